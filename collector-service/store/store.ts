@@ -1,0 +1,183 @@
+import type { Reading, Trace } from '../../model/readings.ts';
+import type { Setup } from '../../model/setup.ts';
+
+/**
+ * What every store promises; test/store/promise.ts is this promise as tests, run for each store.
+ *
+ * - What `keep` has resolved for is on disk: it outlives a kill and a power cut.
+ * - The same (tub, point, t) again changes nothing; with another value the greater stays.
+ * - Each reading that changed anything leaves a mark that the ledger around it is to be worked out
+ *   again; the mark goes in the transaction that writes the ledger, and in no other way.
+ * - Answers are promises, so that another engine fits behind this interface.
+ */
+export interface Store {
+  keep(arrivals: Arrivals): Promise<void>;
+
+  /** Every tub that was ever heard or set up, by name. */
+  tubs(): Promise<TubHeard[]>;
+  /** Forgets a tub: its readings, ledger and set-up marks. */
+  forgetTub(tub: string): Promise<void>;
+  /** The points of a tub, each with the newest reading. */
+  latest(tub: string): Promise<LatestReading[]>;
+  /** The times of the oldest and the newest reading of a tub, or null where there is none. */
+  span(tub: string): Promise<{ from: number; to: number } | null>;
+
+  /**
+   * Readings with from ≤ t < to, and with `around`, for each point the last reading before `from`
+   * and the first at or after `to`, as far as they lie within `around(point)` ms.
+   */
+  traces(
+    tub: string,
+    points: readonly string[] | 'all',
+    from: number,
+    to: number,
+    around?: (point: string) => number,
+  ): Promise<Map<string, Trace>>;
+  /** Readings in the order (t, point), at most `limit`, after the place `after` of the last page. */
+  page(
+    tub: string,
+    points: readonly string[],
+    from: number,
+    to: number,
+    limit: number,
+    after?: PagePlace,
+  ): Promise<Reading[]>;
+  /** Count, smallest, sum and greatest per bucket of `bucketMs` from `from`; empty buckets are absent. */
+  buckets(
+    tub: string,
+    point: string,
+    from: number,
+    to: number,
+    bucketMs: number,
+  ): Promise<Bucket[]>;
+
+  /** Marks of what is to be worked out again, oldest first. */
+  dirty(): Promise<DirtyMark[]>;
+  markDirty(tub: string, from: number, to: number): Promise<void>;
+  /** Writes ledger rows (replacing those of the same quarters) and takes the marks away, at once. */
+  putLedger(
+    tub: string,
+    rows: readonly LedgerRow[],
+    span: { from: number; to: number },
+    done: readonly DirtyMark[],
+  ): Promise<void>;
+  /** Ledger rows of quarters with from ≤ quarter < to, in order. */
+  ledger(tub: string, from: number, to: number): Promise<LedgerRow[]>;
+
+  setupVersions(): Promise<SetupVersion[]>;
+  /** Adds a version; `ifNewest` is the id that must still be the newest, or the call is refused. */
+  addSetup(
+    version: { from: number; setup: Setup; madeAt: number },
+    ifNewest?: number | null,
+  ): Promise<SetupVersion>;
+
+  unreadable(): Promise<UnreadableKind[]>;
+
+  phones(): Promise<Phone[]>;
+  addPhone(phone: Omit<Phone, 'seenAt'>, cookieHash: string): Promise<void>;
+  phoneByCookie(cookieHash: string): Promise<Phone | null>;
+  phoneSeen(id: string, at: number): Promise<void>;
+  removePhone(id: string): Promise<boolean>;
+  addLink(link: PairingLink, codeHash: string): Promise<void>;
+  links(): Promise<PairingLink[]>;
+  /** Takes a link by its code's hash, once; null when there is none (any more). */
+  takeLink(codeHash: string, at: number): Promise<PairingLink | null>;
+  removeLink(id: string): Promise<boolean>;
+
+  /** Small values that outlive a restart, such as the newest arrival. */
+  note(key: string): Promise<string | null>;
+  putNote(key: string, value: string): Promise<void>;
+
+  /** A number that changes when another process has written to the store. */
+  outsideChange(): Promise<number>;
+  close(): Promise<void>;
+}
+
+/** What one batch of messages brought. */
+export interface Arrivals {
+  readings: readonly Reading[];
+  unreadable: readonly Unreadable[];
+  /** When they arrived [ms since 1970-01-01 UTC]. */
+  at: number;
+}
+
+export interface Unreadable {
+  topic: string;
+  /** First 200 bytes of the payload, as escaped text. */
+  payload: string;
+  why: string;
+}
+
+export interface UnreadableKind extends Unreadable {
+  count: number;
+  first: number;
+  last: number;
+}
+
+export interface TubHeard {
+  tub: string;
+  /** Arrival of the newest reading; null for a tub that is only set up. */
+  arrivedAt: number | null;
+}
+
+export interface LatestReading {
+  point: string;
+  t: number;
+  value: number;
+}
+
+export interface PagePlace {
+  t: number;
+  point: string;
+}
+
+export interface Bucket {
+  from: number;
+  count: number;
+  min: number;
+  sum: number;
+  max: number;
+}
+
+/** Readings of one point (null: everything of the tub) between from and to changed. */
+export interface DirtyMark {
+  id: number;
+  tub: string;
+  point: string | null;
+  from: number;
+  to: number;
+}
+
+export interface SetupVersion {
+  id: number;
+  /** The instant from which it holds; −Infinity for always. */
+  from: number;
+  madeAt: number;
+  setup: Setup;
+}
+
+export type Right = 'full' | 'viewer';
+
+export interface Phone {
+  id: string;
+  name: string;
+  right: Right;
+  /** The tubs it may see; null for all. */
+  tubs: string[] | null;
+  /** When its right ends; null for never. */
+  until: number | null;
+  pairedAt: number;
+  seenAt: number | null;
+}
+
+export interface PairingLink {
+  id: string;
+  right: Right;
+  tubs: string[] | null;
+  until: number | null;
+  /** When the code can no longer be redeemed. */
+  expires: number;
+}
+
+/** One quarter hour of the ledger as kept. Energies kWh; unknown is null. */
+export type LedgerRow = import('../../model/ledger.ts').Quarter;

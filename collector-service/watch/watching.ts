@@ -1,0 +1,29 @@
+import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
+import type { Setup } from '../../model/setup.ts';
+
+/** What the rest of the service may ask of the part that works things out. */
+export interface Watching {
+  /** The set-up in force and its ETag; an empty document and '"0"' before the first. */
+  setup(): { setup: Setup; etag: string };
+  /**
+   * Adds a version that holds from `from` (−Infinity: always); refused with SUNSTEEP_SETUP_CHANGED
+   * where `ifMatch` names another version than the newest.
+   */
+  putSetup(setup: Setup, from: number, ifMatch?: string): Promise<{ setup: Setup; etag: string }>;
+  /** The local dates of each tub that would change if `setup` held from `from`; changes nothing. */
+  previewSetup(setup: Setup, from: number): Promise<{ tub: string; dates: string[] }[]>;
+
+  /** Tubs that were heard or set up, with the name that people gave. */
+  tubs(): Promise<{ id: string; name: string; setUp: boolean }[]>;
+  /** null for a tub that was neither heard nor set up. */
+  now(tub: string): Promise<Now | null>;
+  /** Days with data between two local dates, both included; null for an unknown tub. */
+  days(tub: string, from?: string, to?: string): Promise<Day[] | null>;
+  day(tub: string, date: string): Promise<DayWithQuarters | null>;
+  months(tub: string, from?: string, to?: string): Promise<Month[] | null>;
+
+  /** Resolves once everything that is marked as changed has been worked out. */
+  settled(): Promise<void>;
+  /** Called when a tub has news; at most once a second for each tub. Returns a function that ends it. */
+  onNews(hear: (news: { tub: string; now: Now; days: Day[] }) => void): () => void;
+}

@@ -1,0 +1,157 @@
+import { z } from 'zod';
+
+/**
+ * The shapes that cross the wire to the phone and to scripts. Times are ISO 8601 UTC, dates local to
+ * the tub, energies kWh, power W, temperatures °C, flow l/min, differences K. Unknown is null, never 0.
+ */
+
+const kwh = z.number().nullable();
+const instant = z.iso.datetime();
+
+export const basisSchema = z.enum(['measured', 'estimated', 'mixed']).nullable();
+
+export const notCountedSchema = z.object({ from: instant, to: instant, why: z.string() });
+
+/** What a day and a month have in common. */
+const sums = {
+  gainKwh: kwh,
+  lostKwh: kwh,
+  uncertaintyKwh: kwh.describe('standard uncertainty of gain − lost'),
+  measuredKwh: kwh.describe('how much of gain was measured'),
+  basis: basisSchema,
+  coverage: z.number().min(0).max(1),
+  usefulKwh: kwh,
+  usefulUncertaintyKwh: kwh,
+  pumpKwh: kwh,
+  pumpHours: z.number().nullable(),
+  litres: z.number().nullable(),
+  savedKwh: kwh,
+  savedUncertaintyKwh: kwh,
+  savedMoney: z.number().nullable(),
+  currency: z.string().nullable(),
+  savedCo2Kg: z.number().nullable(),
+  expectedKwh: kwh,
+  sunKwhPerM2: z.number().nullable(),
+  tubLowC: z.number().nullable(),
+  tubHighC: z.number().nullable(),
+  notCounted: z.array(notCountedSchema),
+};
+
+export const daySchema = z.object({ date: z.iso.date(), ...sums });
+
+export const monthSchema = z.object({
+  month: z.string().regex(/^\d{4}-\d{2}$/),
+  ...sums,
+  days: z.int().min(0).describe('how many days had data'),
+});
+
+export const quarterSchema = z.object({
+  from: instant,
+  gainKwh: kwh,
+  lostKwh: kwh,
+  basis: basisSchema,
+  coverage: z.number().min(0).max(1),
+  tubC: z.number().nullable(),
+  litres: z.number().nullable(),
+});
+
+export const dayWithQuartersSchema = daySchema.extend({ quarters: z.array(quarterSchema) });
+
+export const severitySchema = z.enum(['danger', 'act', 'look', 'note']);
+
+export const alertSchema = z.object({
+  id: z.string(),
+  tub: z.string(),
+  fault: z.string(),
+  severity: severitySchema,
+  point: z.string().optional(),
+  since: instant,
+  raisedAt: instant,
+  until: instant.nullable(),
+  unknownSince: instant.nullable(),
+  acknowledgedAt: instant.nullable(),
+  shelvedUntil: instant.nullable(),
+  costKwh: kwh,
+  says: z.string(),
+  evidence: z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()])),
+  checks: z.array(z.string()),
+  caution: z.string().optional(),
+});
+
+/** What the loop does just now, in the order in which the first that fits is said. */
+export const stateSchema = z.enum([
+  'no-reading',
+  'no-setup',
+  'danger',
+  'silent',
+  'drained',
+  'heating',
+  'running-without-heat',
+  'pump-running',
+  'warm-enough',
+  'night',
+  'waiting',
+  'idle',
+]);
+
+export const valueSchema = z.object({
+  value: z.number(),
+  /** null: the broker kept it from an unknown earlier time. */
+  time: instant.nullable(),
+});
+
+/** Figures beside the state, so that a phone can say the sentence in its own units and language. */
+export const figuresSchema = z.object({
+  /** When the newest reading of the tub was so. */
+  heardAt: instant.nullable(),
+  /** Change of the tub's temperature over the last hour [K/h]. */
+  tubKPerH: z.number().nullable(),
+  tubC: z.number().nullable(),
+  collectorC: z.number().nullable(),
+  pumpOn: z.boolean().nullable(),
+  pumpChangedAt: instant.nullable(),
+  targetC: z.number().nullable(),
+  limitC: z.number().nullable(),
+  switchOnK: z.number().nullable(),
+  sunrise: instant.nullable(),
+  sunset: instant.nullable(),
+  /** What the owner still has to say before heat can be worked out, as paths of the set-up. */
+  missing: z.array(z.string()),
+  /** Past days are being worked out again just now. */
+  workingOut: z.boolean(),
+});
+
+export const nowSchema = z.object({
+  at: instant,
+  values: z.record(z.string(), valueSchema),
+  powerW: z.number().nullable(),
+  day: daySchema.nullable(),
+  state: stateSchema,
+  sentence: z.string(),
+  detail: z.string().describe('the second line'),
+  figures: figuresSchema,
+  alerts: z.array(alertSchema),
+});
+
+export type Day = z.infer<typeof daySchema>;
+export type Month = z.infer<typeof monthSchema>;
+export type QuarterShape = z.infer<typeof quarterSchema>;
+export type DayWithQuarters = z.infer<typeof dayWithQuartersSchema>;
+export type Alert = z.infer<typeof alertSchema>;
+export type State = z.infer<typeof stateSchema>;
+export type Figures = z.infer<typeof figuresSchema>;
+export type Now = z.infer<typeof nowSchema>;
+export type Basis = z.infer<typeof basisSchema>;
+
+/** Socket events: what the client sends and what the server answers and sends. */
+export interface ClientEvents {
+  watch: (
+    request: { tub: string },
+    answer?: (now: (Now & { tub: string }) | { problem: string }) => void,
+  ) => void;
+}
+export interface ServerEvents {
+  now: (now: Now & { tub: string }) => void;
+  day: (day: Day & { tub: string }) => void;
+  alert: (alert: Alert & { tub: string }) => void;
+}
