@@ -55,7 +55,18 @@ export const quarterSchema = z.object({
   litres: z.number().nullable(),
 });
 
-export const dayWithQuartersSchema = daySchema.extend({ quarters: z.array(quarterSchema) });
+export const spanSchema = z.object({ from: instant, to: instant });
+
+export const dayWithQuartersSchema = daySchema.extend({
+  /** Where the local day begins and ends; it can have 23 to 25 hours. */
+  from: instant,
+  to: instant,
+  /** Spans of the day with the sun below the horizon: none in a polar summer, one in a polar winter. */
+  nights: z.array(spanSchema),
+  /** Wanted temperature in force that day. */
+  targetC: z.number().nullable(),
+  quarters: z.array(quarterSchema),
+});
 
 export const severitySchema = z.enum(['danger', 'act', 'look', 'note']);
 
@@ -98,10 +109,16 @@ export const valueSchema = z.object({
   value: z.number(),
   /** null: the broker kept it from an unknown earlier time. */
   time: instant.nullable(),
+  /** Usual time between two readings of the point [s]; null before that is known. */
+  everyS: z.number().nullable(),
+  /** How old the value may grow before it no longer stands for the present [min]. */
+  longestGapMin: z.number(),
 });
 
 /** Figures beside the state, so that a phone can say the sentence in its own units and language. */
 export const figuresSchema = z.object({
+  /** The tub's own time zone, in which people are told hours and dates; null before it has a place. */
+  timeZone: z.string().nullable(),
   /** When the newest reading of the tub was so. */
   heardAt: instant.nullable(),
   /** Change of the tub's temperature over the last hour [K/h]. */
@@ -110,11 +127,23 @@ export const figuresSchema = z.object({
   collectorC: z.number().nullable(),
   pumpOn: z.boolean().nullable(),
   pumpChangedAt: instant.nullable(),
+  /** The loop has not settled since the pump changed; null: judged by the pump's change alone. */
+  settling: z.boolean().nullable(),
+  /** The controller rests on purpose, the tub being full; null: judged by the temperature alone. */
+  limitPause: z.boolean().nullable(),
   targetC: z.number().nullable(),
   limitC: z.number().nullable(),
   switchOnK: z.number().nullable(),
+  /** Elevation of the sun's centre [°]; null before the tub has a place. */
+  sunDeg: z.number().nullable(),
+  /** Of the present local day; null where the sun does not rise or set that day. */
   sunrise: instant.nullable(),
   sunset: instant.nullable(),
+  /** Change of the tub's temperature in a usual night [K/h]. */
+  usualNightKPerH: z.number().nullable(),
+  /** The day before, which is still what counts between midnight and sunrise. */
+  yesterday: z.object({ gainKwh: kwh, basis: basisSchema }).nullable(),
+  drainedSince: instant.nullable(),
   /** What the owner still has to say before heat can be worked out, as paths of the set-up. */
   missing: z.array(z.string()),
   /** Past days are being worked out again just now. */
@@ -133,6 +162,27 @@ export const nowSchema = z.object({
   alerts: z.array(alertSchema),
 });
 
+export const tubsSchema = z.object({
+  items: z.array(z.object({ id: z.string(), name: z.string(), setUp: z.boolean() })),
+  next: z.string().nullable(),
+  /** The tubs are simulated and their figures invented. */
+  demo: z.boolean(),
+});
+
+/** What a board needs to reach the broker. */
+export const connectSchema = z.object({
+  host: z.string(),
+  port: z.int(),
+  tlsPort: z.int().nullable(),
+  user: z.string(),
+  /** null on an outside broker: it is the owner's own. */
+  password: z.string().nullable(),
+  embedded: z.boolean(),
+  refused: z.array(
+    z.object({ address: z.string(), user: z.string(), at: instant, why: z.string() }),
+  ),
+});
+
 export type Day = z.infer<typeof daySchema>;
 export type Month = z.infer<typeof monthSchema>;
 export type QuarterShape = z.infer<typeof quarterSchema>;
@@ -140,7 +190,10 @@ export type DayWithQuarters = z.infer<typeof dayWithQuartersSchema>;
 export type Alert = z.infer<typeof alertSchema>;
 export type State = z.infer<typeof stateSchema>;
 export type Figures = z.infer<typeof figuresSchema>;
+export type Value = z.infer<typeof valueSchema>;
 export type Now = z.infer<typeof nowSchema>;
+export type Tubs = z.infer<typeof tubsSchema>;
+export type Connect = z.infer<typeof connectSchema>;
 export type Basis = z.infer<typeof basisSchema>;
 
 /** Socket events: what the client sends and what the server answers and sends. */
