@@ -1,3 +1,17 @@
+import { evenCourse, heldCourse, Walk } from './course.ts';
+import { flowCourse, pumpCourse } from './flow.ts';
+import { type MeteredInputs, metered } from './metered-heat.ts';
+import { pointType } from './points.ts';
+import { emptyTrace, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
+import type { Basis } from './shapes.ts';
+import {
+  longestGapMs,
+  type SettingsVersion,
+  type TubSettings,
+  versionsWithin,
+} from './tub-settings.ts';
+import { usable } from './usable.ts';
+
 /** One quarter hour of the ledger. Energies kWh; unknown is null. */
 export interface Quarter {
   /** Start, aligned to UTC [ms since 1970-01-01 UTC]. */
@@ -6,6 +20,8 @@ export interface Quarter {
   lostKwh: number | null;
   /** How much of gain was measured. */
   measuredKwh: number | null;
+  /** How gain is worked out, also where it is 0; null where nothing is covered. */
+  basis: Basis;
   /** Milliseconds during which the inputs of the calculation were there. */
   coveredMs: number;
   /** Standard uncertainty of gain − lost by cause [kWh]; each stays the same error from day to day. */
@@ -22,4 +38,208 @@ export interface Quarter {
   tubC: number | null;
   tubLowC: number | null;
   tubHighC: number | null;
+}
+
+/** The points that the ledger needs; every other point may change without changing it. */
+export const ledgerPoints: readonly string[] = [
+  'tub/temperature',
+  'collector/inlet',
+  'collector/outlet',
+  'pump/running',
+  'pump/power',
+  'pump/flow',
+  'pump/volume',
+  'outdoor/temperature',
+];
+
+/**
+ * How far around a span readings must be at hand so that its quarters come out the same however the
+ * work is cut: all readings within `allMs` on both sides, and for each switch the nearest before.
+ */
+export function reach(settings: TubSettings): { allMs: number; nearestMs(point: string): number } {
+  const gaps = ledgerPoints.filter((point) => pointType(point)?.kind !== 'flag');
+  return {
+    allMs: 2 * Math.max(...gaps.map((point) => longestGapMs(settings, point))),
+    nearestMs: (point) => (pointType(point)?.kind === 'flag' ? longestGapMs(settings, point) : 0),
+  };
+}
+
+/**
+ * The span in which ledger quarters may change when readings of a point between `from` and `to`
+ * did: back to the reading before and on to the reading after, as far as either can reach.
+ */
+export function touched(
+  settings: TubSettings,
+  point: string,
+  from: number,
+  to: number,
+): { from: number; to: number } | null {
+  if (!ledgerPoints.includes(point)) return null;
+  const around = Math.max(longestGapMs(settings, point), HOUR);
+  const heat = reach(settings).allMs;
+  return { from: from - Math.min(around, heat), to: to + around };
+}
+
+/**
+ * Works out the ledger of the quarters from `from` to before `to` (both aligned). The result depends
+ * on the readings alone: not on the order in which they came, nor on how the work was cut.
+ *
+ * @param versions  the tub's set-up over time, first one first
+ * @param traces  readings of `ledgerPoints` at least as far around the span as `reach` says
+ */
+export function workOut(
+  versions: readonly SettingsVersion[],
+  traces: Traces,
+  from: number,
+  to: number,
+): Quarter[] {
+  const quarters: Quarter[] = [];
+  for (const part of versionsWithin(versions, from, to)) {
+    const inputs = prepare(traces, part.settings);
+    for (let q = Math.floor(part.from / QUARTER) * QUARTER; q < part.to; q += QUARTER) {
+      const quarter = workOutPart(
+        inputs,
+        Math.max(q, part.from),
+        Math.min(q + QUARTER, part.to),
+        q,
+      );
+      const open = quarters.at(-1);
+      if (open?.from === q) quarters[quarters.length - 1] = joined(open, quarter);
+      else quarters.push(quarter);
+    }
+  }
+  return quarters.filter(heard);
+}
+
+interface Inputs extends MeteredInputs {
+  power: ReturnType<typeof heldCourse>;
+  tub: Trace;
+}
+
+function prepare(traces: Traces, settings: TubSettings): Inputs {
+  const used = new Map(
+    ledgerPoints.map((point) => [point, usable(traces.get(point) ?? emptyTrace, point, settings)]),
+  );
+  const pump = pumpCourse(used, settings);
+  const even = (point: string) =>
+    evenCourse(used.get(point)!, longestGapMs(settings, point), pump.changes);
+  return {
+    settings,
+    inlet: even('collector/inlet'),
+    outlet: even('collector/outlet'),
+    air: heldCourse(
+      used.get('outdoor/temperature')!,
+      longestGapMs(settings, 'outdoor/temperature'),
+    ),
+    flow: flowCourse(used, pump, settings),
+    pump: pump.course,
+    power: heldCourse(used.get('pump/power')!, longestGapMs(settings, 'pump/power')),
+    tub: used.get('tub/temperature')!,
+  };
+}
+
+function workOutPart(inputs: Inputs, from: number, to: number, quarter: number): Quarter {
+  return {
+    from: quarter,
+    ...metered(inputs, from, to),
+    ...pumped(inputs, from, to),
+    ...tubWater(inputs.tub, from, to),
+  };
+}
+
+const KWH_PER_W_MS = 1 / 3.6e9;
+
+/** How long the pump ran, and on what; from its state, or where that is unknown from the flow. */
+function pumped(inputs: Inputs, from: number, to: number) {
+  const pump = new Walk(inputs.pump, from);
+  const volume = new Walk(inputs.flow.volume, from);
+  const rate = new Walk(inputs.flow.rate, from);
+  const power = new Walk(inputs.power, from);
+  let [pumpOnMs, pumpKnownMs, wattMs] = [0, 0, 0];
+  for (let at = from; at < to; ) {
+    const state = pump.at(at);
+    const counted = volume.at(at);
+    const flowing = rate.at(at);
+    const drawing = power.at(at);
+    const end = Math.min(to, pump.next(at), volume.next(at), rate.next(at), power.next(at));
+    const on =
+      state >= 0
+        ? inputs.pump.v0[state]! > 0
+        : counted >= 0
+          ? inputs.flow.volume.v0[counted]! > 0
+          : flowing >= 0
+            ? inputs.flow.rate.v0[flowing]! > 0
+            : null;
+    if (on !== null) pumpKnownMs += end - at;
+    if (on) pumpOnMs += end - at;
+    const watts = drawing >= 0 ? inputs.power.v0[drawing]! : on ? inputs.settings.pump.watts : 0;
+    wattMs += watts * (end - at);
+    at = end;
+  }
+  const known = pumpKnownMs > 0 || wattMs > 0;
+  const own = inputs.settings.pump.supply === 'own-panel';
+  return { pumpOnMs, pumpKnownMs, pumpKwh: known ? (own ? 0 : wattMs * KWH_PER_W_MS) : null };
+}
+
+/** Mean, lowest and highest of the tub's readings within a span. */
+function tubWater({ t, v }: Trace, from: number, to: number) {
+  let [count, sum, low, high] = [0, 0, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (let i = firstAtOrAfter(t, from); i < t.length && t[i]! < to; i++) {
+    count++;
+    sum += v[i]!;
+    low = Math.min(low, v[i]!);
+    high = Math.max(high, v[i]!);
+  }
+  if (count === 0) return { tubC: null, tubLowC: null, tubHighC: null };
+  return { tubC: sum / count, tubLowC: low, tubHighC: high };
+}
+
+function firstAtOrAfter(t: Float64Array, from: number): number {
+  let [low, high] = [0, t.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (t[middle]! < from) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** A quarter in which nothing at all was heard leaves no row. */
+const heard = (quarter: Quarter): boolean =>
+  quarter.coveredMs > 0 ||
+  quarter.pumpKnownMs > 0 ||
+  quarter.tubC !== null ||
+  quarter.litres !== null;
+
+/** Sum of two known amounts; where one is unknown, the other. */
+export const plus = (a: number | null, b: number | null): number | null =>
+  a === null ? b : b === null ? a : a + b;
+
+/** What two spans together rest on. */
+export const bothBases = (a: Basis, b: Basis): Basis =>
+  a === null ? b : b === null || a === b ? a : 'mixed';
+
+const extreme = (pick: (a: number, b: number) => number, a: number | null, b: number | null) =>
+  a === null ? b : b === null ? a : pick(a, b);
+
+/** The two parts of a quarter in which the set-up changed. */
+function joined(a: Quarter, b: Quarter): Quarter {
+  return {
+    from: a.from,
+    gainKwh: plus(a.gainKwh, b.gainKwh),
+    lostKwh: plus(a.lostKwh, b.lostKwh),
+    measuredKwh: plus(a.measuredKwh, b.measuredKwh),
+    basis: bothBases(a.basis, b.basis),
+    coveredMs: a.coveredMs + b.coveredMs,
+    flowUncertaintyKwh: a.flowUncertaintyKwh + b.flowUncertaintyKwh,
+    pairUncertaintyKwh: a.pairUncertaintyKwh + b.pairUncertaintyKwh,
+    lossUncertaintyKwh: a.lossUncertaintyKwh + b.lossUncertaintyKwh,
+    litres: plus(a.litres, b.litres),
+    pumpOnMs: a.pumpOnMs + b.pumpOnMs,
+    pumpKnownMs: a.pumpKnownMs + b.pumpKnownMs,
+    pumpKwh: plus(a.pumpKwh, b.pumpKwh),
+    tubC: a.tubC === null ? b.tubC : b.tubC === null ? a.tubC : (a.tubC + b.tubC) / 2,
+    tubLowC: extreme(Math.min, a.tubLowC, b.tubLowC),
+    tubHighC: extreme(Math.max, a.tubHighC, b.tubHighC),
+  };
 }

@@ -23,16 +23,25 @@ export interface Store {
   span(tub: string): Promise<{ from: number; to: number } | null>;
 
   /**
-   * Readings with from ≤ t < to, and with `around`, for each point the last reading before `from`
-   * and the first at or after `to`, as far as they lie within `around(point)` ms.
+   * Readings with from ≤ t < to, and for each point the nearest one before `from`, as far as it lies
+   * within `nearestMs(point)`. Points without any are absent.
    */
   traces(
     tub: string,
-    points: readonly string[] | 'all',
+    points: readonly string[],
     from: number,
     to: number,
-    around?: (point: string) => number,
+    nearestMs?: (point: string) => number,
   ): Promise<Map<string, Trace>>;
+  /** The nearest reading of a point before `t` and after `t`, as times; null where there is none. */
+  neighbours(
+    tub: string,
+    point: string,
+    from: number,
+    to: number,
+  ): Promise<{ before: number | null; after: number | null }>;
+  /** The points of a tub that were ever heard. */
+  points(tub: string): Promise<string[]>;
   /** Readings in the order (t, point), at most `limit`, after the place `after` of the last page. */
   page(
     tub: string,
@@ -90,6 +99,8 @@ export interface Store {
 
   /** A number that changes when another process has written to the store. */
   outsideChange(): Promise<number>;
+  /** Size of the store on disk [bytes]. */
+  size(): Promise<number>;
   close(): Promise<void>;
 }
 
@@ -142,6 +153,8 @@ export interface Bucket {
 /** Readings of one point (null: everything of the tub) between from and to changed. */
 export interface DirtyMark {
   id: number;
+  /** How often it grew; a mark that grew since it was read is not taken away. */
+  touched: number;
   tub: string;
   point: string | null;
   from: number;

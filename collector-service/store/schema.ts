@@ -1,0 +1,89 @@
+/**
+ * The store's schema as numbered steps: step n leads from version n to version n + 1. A step that
+ * has shipped is never changed; what comes later is a new step.
+ */
+export const migrations: readonly string[] = [
+  `
+  CREATE TABLE note (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
+
+  CREATE TABLE tub (name TEXT PRIMARY KEY, arrived_at INTEGER) WITHOUT ROWID;
+  CREATE TABLE series (
+    id INTEGER PRIMARY KEY,
+    tub TEXT NOT NULL,
+    point TEXT NOT NULL,
+    UNIQUE (tub, point)
+  );
+  CREATE TABLE reading (
+    series INTEGER NOT NULL,
+    t INTEGER NOT NULL,
+    value REAL NOT NULL,
+    PRIMARY KEY (series, t)
+  ) WITHOUT ROWID;
+  CREATE TABLE rollup (
+    series INTEGER NOT NULL,
+    quarter INTEGER NOT NULL,
+    n INTEGER NOT NULL,
+    low REAL NOT NULL,
+    sum REAL NOT NULL,
+    high REAL NOT NULL,
+    PRIMARY KEY (series, quarter)
+  ) WITHOUT ROWID;
+
+  CREATE TABLE dirty (
+    id INTEGER PRIMARY KEY,
+    tub TEXT NOT NULL,
+    point TEXT,
+    from_t INTEGER NOT NULL,
+    to_t INTEGER NOT NULL,
+    touched INTEGER NOT NULL DEFAULT 1
+  );
+  CREATE TABLE ledger (
+    tub TEXT NOT NULL,
+    quarter INTEGER NOT NULL,
+    gain REAL, lost REAL, measured REAL, basis TEXT, covered INTEGER NOT NULL,
+    u_flow REAL NOT NULL, u_pair REAL NOT NULL, u_loss REAL NOT NULL,
+    litres REAL, pump_on INTEGER NOT NULL, pump_known INTEGER NOT NULL, pump_kwh REAL,
+    tub_mean REAL, tub_low REAL, tub_high REAL,
+    PRIMARY KEY (tub, quarter)
+  ) WITHOUT ROWID;
+
+  CREATE TABLE setup (
+    id INTEGER PRIMARY KEY,
+    from_t INTEGER,
+    made_at INTEGER NOT NULL,
+    document TEXT NOT NULL
+  );
+  CREATE TABLE unreadable (
+    topic TEXT NOT NULL,
+    why TEXT NOT NULL,
+    payload TEXT NOT NULL,
+    count INTEGER NOT NULL,
+    first INTEGER NOT NULL,
+    last INTEGER NOT NULL,
+    PRIMARY KEY (topic, why)
+  ) WITHOUT ROWID;
+  CREATE INDEX unreadable_last ON unreadable (last);
+
+  CREATE TABLE phone (
+    id TEXT PRIMARY KEY,
+    cookie_hash TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    rights TEXT NOT NULL,
+    tubs TEXT,
+    until INTEGER,
+    paired_at INTEGER NOT NULL,
+    seen_at INTEGER
+  ) WITHOUT ROWID;
+  CREATE TABLE link (
+    id TEXT PRIMARY KEY,
+    code_hash TEXT NOT NULL UNIQUE,
+    rights TEXT NOT NULL,
+    tubs TEXT,
+    until INTEGER,
+    expires INTEGER NOT NULL
+  ) WITHOUT ROWID;
+  `,
+];
+
+/** Marks the file as ours: "SunS" as an SQLite application id. */
+export const APPLICATION_ID = 0x53756e53;

@@ -1,0 +1,326 @@
+import { statSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Quarter } from '../../model/ledger.ts';
+import type { Reading, Trace } from '../../model/readings.ts';
+import type { Setup } from '../../model/setup.ts';
+import type { Basis } from '../../model/shapes.ts';
+import { SunsteepError } from '../errors.ts';
+import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
+import { Marks } from './marks.ts';
+import { PhonesTable } from './phones-table.ts';
+import { ReadingsTable } from './readings-table.ts';
+import type {
+  Arrivals,
+  Bucket,
+  DirtyMark,
+  LatestReading,
+  PagePlace,
+  PairingLink,
+  Phone,
+  SetupVersion,
+  Store,
+  TubHeard,
+  Unreadable,
+  UnreadableKind,
+} from './store.ts';
+
+/** How many kinds of unreadable messages are kept; the longest unheard go first. */
+const MOST_UNREADABLE_KINDS = 1000;
+export const NEWEST_ARRIVAL = 'newest arrival';
+
+/** Opens the store of a data folder, making it where there is none. */
+export function openStore(folder: string): Store {
+  return new SqliteStore(openDatabase(folder), join(folder, STORE_FILE));
+}
+
+/** The store on SQLite, which answers at once and in the same thread. */
+class SqliteStore implements Store {
+  private readonly db: Db;
+  private readonly file: string;
+  private readonly sql;
+  private readonly readingsTable: ReadingsTable;
+  private readonly phonesTable: PhonesTable;
+  private readonly marks: Marks;
+
+  constructor(db: Db, file: string) {
+    this.db = db;
+    this.file = file;
+    this.sql = statements(db);
+    this.readingsTable = new ReadingsTable(db);
+    this.phonesTable = new PhonesTable(db);
+    this.marks = new Marks(db);
+  }
+
+  /** One transaction: all of it is kept, or none. */
+  private write<T>(work: () => T): T {
+    try {
+      return guarded(() => this.db.transaction(work).immediate());
+    } catch (error) {
+      this.readingsTable.forget();
+      this.marks.forget();
+      throw error;
+    }
+  }
+
+  async keep({ readings, unreadable, at }: Arrivals): Promise<void> {
+    this.write(() => {
+      for (const { tub, point, from, to } of this.readingsTable.keep(readings)) {
+        this.marks.add(tub, point, from, to);
+      }
+      for (const tub of new Set(readings.map((reading) => reading.tub))) {
+        this.sql.arrived.run(tub, at);
+      }
+      this.sql.newestArrival.run(NEWEST_ARRIVAL, at);
+      if (unreadable.length > 0) this.keepUnreadable(unreadable, at);
+    });
+  }
+
+  private keepUnreadable(unreadable: readonly Unreadable[], at: number): void {
+    for (const { topic, why, payload } of unreadable) {
+      this.sql.addUnreadable.run({ topic, why, payload, at });
+    }
+    this.sql.dropUnreadable.run(MOST_UNREADABLE_KINDS);
+  }
+
+  async tubs(): Promise<TubHeard[]> {
+    return guarded(() => this.sql.tubs.all() as TubHeard[]);
+  }
+
+  async forgetTub(tub: string): Promise<void> {
+    this.write(() => {
+      this.readingsTable.forgetTub(tub);
+      for (const sql of this.sql.forgetTub) sql.run(tub);
+    });
+    this.marks.forget();
+  }
+
+  async points(tub: string): Promise<string[]> {
+    return guarded(() => this.readingsTable.points(tub));
+  }
+
+  async latest(tub: string): Promise<LatestReading[]> {
+    return guarded(() => this.readingsTable.latest(tub));
+  }
+
+  async span(tub: string): Promise<{ from: number; to: number } | null> {
+    return guarded(() => this.readingsTable.span(tub));
+  }
+
+  async traces(
+    tub: string,
+    points: readonly string[],
+    from: number,
+    to: number,
+    nearestMs: (point: string) => number = () => 0,
+  ): Promise<Map<string, Trace>> {
+    return guarded(() => {
+      const traces = new Map<string, Trace>();
+      for (const point of points) {
+        const trace = this.readingsTable.trace(tub, point, from, to, nearestMs(point));
+        if (trace) traces.set(point, trace);
+      }
+      return traces;
+    });
+  }
+
+  async neighbours(tub: string, point: string, from: number, to: number) {
+    return guarded(() => this.readingsTable.neighbours(tub, point, from, to));
+  }
+
+  async page(
+    tub: string,
+    points: readonly string[],
+    from: number,
+    to: number,
+    limit: number,
+    after?: PagePlace,
+  ): Promise<Reading[]> {
+    return guarded(() => this.readingsTable.page(tub, points, from, to, limit, after));
+  }
+
+  async buckets(
+    tub: string,
+    point: string,
+    from: number,
+    to: number,
+    bucketMs: number,
+  ): Promise<Bucket[]> {
+    return guarded(() => this.readingsTable.buckets(tub, point, from, to, bucketMs));
+  }
+
+  async dirty(): Promise<DirtyMark[]> {
+    return guarded(() => this.marks.all());
+  }
+
+  async markDirty(tub: string, from: number, to: number): Promise<void> {
+    this.write(() => this.marks.add(tub, null, from, to));
+  }
+
+  async putLedger(
+    tub: string,
+    rows: readonly Quarter[],
+    span: { from: number; to: number },
+    done: readonly DirtyMark[],
+  ): Promise<void> {
+    this.write(() => {
+      this.sql.clearLedger.run(tub, span.from, span.to);
+      for (const row of rows) this.sql.addLedger.run({ tub, ...row });
+      this.marks.done(done);
+    });
+  }
+
+  async ledger(tub: string, from: number, to: number): Promise<Quarter[]> {
+    return guarded(() => this.sql.ledger.all(tub, from, to) as (Quarter & { basis: Basis })[]);
+  }
+
+  async setupVersions(): Promise<SetupVersion[]> {
+    const rows = guarded(() => this.sql.setups.all()) as {
+      id: number;
+      from: number | null;
+      madeAt: number;
+      document: string;
+    }[];
+    return rows.map(({ document, from, ...version }) => ({
+      ...version,
+      from: from ?? Number.NEGATIVE_INFINITY,
+      setup: JSON.parse(document) as Setup,
+    }));
+  }
+
+  async addSetup(
+    { from, setup, madeAt }: { from: number; setup: Setup; madeAt: number },
+    ifNewest?: number | null,
+  ): Promise<SetupVersion> {
+    const stored = from === Number.NEGATIVE_INFINITY ? null : from;
+    const id = this.write(() => {
+      const newest = (this.sql.newestSetup.get() as number | undefined) ?? null;
+      if (ifNewest !== undefined && ifNewest !== newest) {
+        throw new SunsteepError(
+          'SUNSTEEP_SETUP_CHANGED',
+          'the set-up was changed by someone else meanwhile: read it again, then change it',
+        );
+      }
+      return Number(this.sql.addSetup.run(stored, madeAt, JSON.stringify(setup)).lastInsertRowid);
+    });
+    return { id, from, madeAt, setup };
+  }
+
+  async unreadable(): Promise<UnreadableKind[]> {
+    return guarded(() => this.sql.unreadable.all() as UnreadableKind[]);
+  }
+
+  async phones(): Promise<Phone[]> {
+    return guarded(() => this.phonesTable.phones());
+  }
+
+  async addPhone(phone: Omit<Phone, 'seenAt'>, cookieHash: string): Promise<void> {
+    this.write(() => this.phonesTable.addPhone(phone, cookieHash));
+  }
+
+  async phoneByCookie(cookieHash: string): Promise<Phone | null> {
+    return guarded(() => this.phonesTable.phoneByCookie(cookieHash));
+  }
+
+  async phoneSeen(id: string, at: number): Promise<void> {
+    this.write(() => this.phonesTable.phoneSeen(id, at));
+  }
+
+  async removePhone(id: string): Promise<boolean> {
+    return this.write(() => this.phonesTable.removePhone(id));
+  }
+
+  async addLink(link: PairingLink, codeHash: string): Promise<void> {
+    this.write(() => this.phonesTable.addLink(link, codeHash));
+  }
+
+  async links(): Promise<PairingLink[]> {
+    return guarded(() => this.phonesTable.links());
+  }
+
+  async takeLink(codeHash: string, at: number): Promise<PairingLink | null> {
+    return this.write(() => this.phonesTable.takeLink(codeHash, at));
+  }
+
+  async removeLink(id: string): Promise<boolean> {
+    return this.write(() => this.phonesTable.removeLink(id));
+  }
+
+  async note(key: string): Promise<string | null> {
+    return guarded(() => (this.sql.note.get(key) as string | undefined) ?? null);
+  }
+
+  async putNote(key: string, value: string): Promise<void> {
+    this.write(() => this.sql.putNote.run(key, value));
+  }
+
+  async outsideChange(): Promise<number> {
+    return guarded(() => this.db.pragma('data_version', { simple: true }) as number);
+  }
+
+  async size(): Promise<number> {
+    return statSync(this.file).size;
+  }
+
+  async close(): Promise<void> {
+    this.db.close();
+  }
+}
+
+const ledgerColumns = `gain AS gainKwh, lost AS lostKwh, measured AS measuredKwh, basis,
+  covered AS coveredMs, u_flow AS flowUncertaintyKwh, u_pair AS pairUncertaintyKwh,
+  u_loss AS lossUncertaintyKwh, litres, pump_on AS pumpOnMs, pump_known AS pumpKnownMs,
+  pump_kwh AS pumpKwh, tub_mean AS tubC, tub_low AS tubLowC, tub_high AS tubHighC`;
+
+function statements(db: Db) {
+  return {
+    arrived: db.prepare(
+      `INSERT INTO tub (name, arrived_at) VALUES (?, ?)
+       ON CONFLICT (name) DO UPDATE SET arrived_at = max(ifnull(arrived_at, 0), excluded.arrived_at)`,
+    ),
+    newestArrival: db.prepare(
+      `INSERT INTO note (key, value) VALUES (?, CAST(CAST(? AS INTEGER) AS TEXT))
+       ON CONFLICT (key) DO UPDATE SET value = excluded.value
+       WHERE CAST(excluded.value AS INTEGER) > CAST(value AS INTEGER)`,
+    ),
+    tubs: db.prepare('SELECT name AS tub, arrived_at AS arrivedAt FROM tub ORDER BY name'),
+    forgetTub: [
+      db.prepare('DELETE FROM ledger WHERE tub = ?'),
+      db.prepare('DELETE FROM dirty WHERE tub = ?'),
+      db.prepare('DELETE FROM tub WHERE name = ?'),
+    ],
+    clearLedger: db.prepare('DELETE FROM ledger WHERE tub = ? AND quarter >= ? AND quarter < ?'),
+    addLedger: db.prepare(
+      `INSERT INTO ledger (tub, quarter, gain, lost, measured, basis, covered, u_flow, u_pair,
+         u_loss, litres, pump_on, pump_known, pump_kwh, tub_mean, tub_low, tub_high)
+       VALUES (@tub, @from, @gainKwh, @lostKwh, @measuredKwh, @basis, @coveredMs,
+         @flowUncertaintyKwh, @pairUncertaintyKwh, @lossUncertaintyKwh, @litres, @pumpOnMs,
+         @pumpKnownMs, @pumpKwh, @tubC, @tubLowC, @tubHighC)`,
+    ),
+    ledger: db.prepare(
+      `SELECT quarter AS "from", ${ledgerColumns} FROM ledger
+       WHERE tub = ? AND quarter >= ? AND quarter < ? ORDER BY quarter`,
+    ),
+    setups: db.prepare(
+      'SELECT id, from_t AS "from", made_at AS madeAt, document FROM setup ORDER BY id',
+    ),
+    newestSetup: db.prepare('SELECT max(id) FROM setup').pluck(),
+    addSetup: db.prepare('INSERT INTO setup (from_t, made_at, document) VALUES (?, ?, ?)'),
+    addUnreadable: db.prepare(
+      `INSERT INTO unreadable (topic, why, payload, count, first, last)
+       VALUES (@topic, @why, @payload, 1, @at, @at)
+       ON CONFLICT (topic, why) DO UPDATE SET count = count + 1, payload = excluded.payload,
+         first = min(first, excluded.first), last = max(last, excluded.last)`,
+    ),
+    dropUnreadable: db.prepare(
+      `DELETE FROM unreadable WHERE (topic, why) IN
+         (SELECT topic, why FROM unreadable ORDER BY last DESC, topic, why LIMIT -1 OFFSET ?)`,
+    ),
+    unreadable: db.prepare(
+      'SELECT topic, payload, why, count, first, last FROM unreadable ORDER BY last DESC, topic',
+    ),
+    note: db.prepare('SELECT value FROM note WHERE key = ?').pluck(),
+    putNote: db.prepare(
+      'INSERT INTO note (key, value) VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value',
+    ),
+  };
+}

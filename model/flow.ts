@@ -1,0 +1,133 @@
+import { type Course, changesOf, heldCourse, Walk } from './course.ts';
+import { emptyTrace, MINUTE, type Traces } from './readings.ts';
+import { longestGapMs, type TubSettings } from './tub-settings.ts';
+
+/** The pump's state over time, as far as it is known. */
+export interface PumpCourse {
+  /** 1 running, 0 resting. */
+  course: Course;
+  /** When it changed; no value runs evenly across these. */
+  changes: Float64Array;
+}
+
+/** Below this share of its usual power a pump that has no state point of its own is taken to rest. */
+const RESTING_SHARE = 0.3;
+const MOST_L_PER_MIN = 12; // what a pump of this size can move at the most
+
+/**
+ * Whether the pump ran: from `pump/running` where it is heard, else from its power. Where neither
+ * is heard nothing is known of it, and the changes are those of the flow between none and some.
+ */
+export function pumpCourse(traces: Traces, settings: TubSettings): PumpCourse {
+  const told = settings.pump.stateIs === 'none' ? undefined : traces.get('pump/running');
+  if (told?.t.length) return switched(told, longestGapMs(settings, 'pump/running'));
+  const power = traces.get('pump/power');
+  if (power?.t.length) {
+    const least = Math.max(0.5, RESTING_SHARE * settings.pump.watts);
+    const running = { t: power.t, v: power.v.map((watts) => (watts > least ? 1 : 0)) };
+    return switched(running, longestGapMs(settings, 'pump/power'));
+  }
+  const flow = traces.get('pump/flow') ?? emptyTrace;
+  return {
+    course: heldCourse(emptyTrace, 0),
+    changes: changesOf(flow, longestGapMs(settings, 'pump/flow')),
+  };
+}
+
+function switched(state: { t: Float64Array; v: Float64Array }, gapMs: number): PumpCourse {
+  return { course: heldCourse(state, gapMs), changes: changesOf(state, gapMs) };
+}
+
+/**
+ * How fast water went round [l/min]: from the volume counter where there is one, and where that is
+ * silent from the flow rate.
+ */
+export interface FlowCourse {
+  volume: Course;
+  rate: Course;
+}
+
+export function flowCourse(traces: Traces, pump: PumpCourse, settings: TubSettings): FlowCourse {
+  const gapMs = longestGapMs(settings, 'pump/flow');
+  return {
+    volume: volumeCourse(traces, pump.course, settings),
+    rate: heldCourse(traces.get('pump/flow') ?? emptyTrace, gapMs, pump.changes),
+  };
+}
+
+/**
+ * A counter's steps as rates over the time in which the pump was not known to rest. A step back is a
+ * reset and tells nothing; nor does a step that no such pump could make since the counter last rose.
+ */
+function volumeCourse(traces: Traces, pump: Course, settings: TubSettings): Course {
+  const { t, v } = traces.get('pump/volume') ?? emptyTrace;
+  const gapMs = longestGapMs(settings, 'pump/volume');
+  const most = Math.max(MOST_L_PER_MIN, 2 * settings.loop.flowLPerMin);
+  const from: number[] = [];
+  const to: number[] = [];
+  const rate: number[] = [];
+  let rose = Number.NEGATIVE_INFINITY; // when the counter last rose
+  for (let i = 1; i < t.length; i++) {
+    const [a, b] = [t[i - 1]!, t[i]!];
+    const litres = v[i]! - v[i - 1]!;
+    if (b - a <= gapMs && litres >= 0) {
+      const spans = spansNotResting(pump, a, b);
+      if (spans.length === 0) push(a, b, 0);
+      else if (possible(litres, a, b)) fill(a, b, spans, (litres * MINUTE) / lengthOf(spans));
+    }
+    if (litres !== 0) rose = b;
+  }
+
+  function possible(litres: number, a: number, b: number): boolean {
+    const since = Math.min(a, Math.max(rose, b - gapMs));
+    return litres <= (most * lengthOf(spansNotResting(pump, since, b))) / MINUTE;
+  }
+  function push(start: number, end: number, lPerMin: number): void {
+    if (start >= end) return;
+    from.push(start);
+    to.push(end);
+    rate.push(lPerMin);
+  }
+  function fill(a: number, b: number, spans: Span[], lPerMin: number): void {
+    let at = a;
+    for (const span of spans) {
+      push(at, span.from, 0);
+      push(span.from, span.to, lPerMin);
+      at = span.to;
+    }
+    push(at, b, 0);
+  }
+  const values = Float64Array.from(rate);
+  return {
+    from: Float64Array.from(from),
+    to: Float64Array.from(to),
+    v0: values,
+    v1: values,
+    length: values.length,
+  };
+}
+
+interface Span {
+  from: number;
+  to: number;
+}
+
+const lengthOf = (spans: readonly Span[]): number =>
+  spans.reduce((sum, span) => sum + span.to - span.from, 0);
+
+/** The parts of a span in which the pump ran or may have run. */
+function spansNotResting(pump: Course, from: number, to: number): Span[] {
+  const spans: Span[] = [];
+  const walk = new Walk(pump, from);
+  for (let at = from; at < to; ) {
+    const piece = walk.at(at);
+    const end = Math.min(to, walk.next(at));
+    if (piece < 0 || pump.v0[piece]! > 0) {
+      const last = spans.at(-1);
+      if (last?.to === at) last.to = end;
+      else spans.push({ from: at, to: end });
+    }
+    at = end;
+  }
+  return spans;
+}

@@ -1,0 +1,129 @@
+import { defaultLongestGapMin, pointType } from './points.ts';
+import { MINUTE } from './readings.ts';
+import type { SensorClass, TubSetup } from './setup.ts';
+
+/** A tub's set-up with every default filled in; the document keeps only what the owner said. */
+export interface TubSettings {
+  id: string;
+  name: string;
+  place: { latitude: number; longitude: number; elevationM: number; timeZone: string };
+  tub: { litres: number; seats: number; targetC: number; limitC: number; lossWPerK: number };
+  collectors: {
+    count: number;
+    areaM2: number; // gross area of one collector
+    tiltDeg: number;
+    azimuthDeg: number; // clockwise from north
+    eta0: number;
+    a1: number; // W/(m²·K)
+    a2: number; // W/(m²·K²)
+  };
+  loop: {
+    pipeMetres: number; // both ways together
+    flowLPerMin: number;
+    flowSensorAt: 'inlet' | 'outlet';
+    pairAt: 'tub' | 'collectors';
+    fluid: 'tub-water' | 'antifreeze';
+    meterSide: 'tub' | 'collector';
+    freeze: 'none' | 'drain-back' | 'recirculates';
+  };
+  pump: {
+    watts: number;
+    standbyWatts: number;
+    stateIs: 'turning' | 'powered' | 'asked' | 'none';
+    supply: 'mains' | 'own-panel';
+  };
+  controller: { switchOnK: number; switchOffK: number };
+  backup: {
+    kind: 'electric' | 'heat-pump' | 'gas' | 'none';
+    efficiency: number;
+    watts: number;
+    hours: { days: number[]; from: string; to: string }[]; // empty: always
+  };
+  evening: { at: string };
+  tariff: NonNullable<TubSetup['tariff']> | null;
+  carbonGPerKwh: number | null;
+  sensors: NonNullable<TubSetup['sensors']>;
+  corrections: NonNullable<TubSetup['corrections']>;
+  boards: NonNullable<TubSetup['boards']>;
+  longestGapMin: NonNullable<TubSetup['longestGapMin']>;
+}
+
+const backupEfficiency = { electric: 1, 'heat-pump': 3, gas: 0.8, none: 1 };
+
+/** Fills in the defaults; each is shown as assumed until the owner says otherwise. */
+export function tubSettings(said: TubSetup): TubSettings {
+  const seats = said.tub?.seats ?? 4;
+  const kind = said.backup?.kind ?? 'electric';
+  return {
+    id: said.id,
+    name: said.name ?? said.id,
+    place: { elevationM: 0, ...said.place },
+    tub: { litres: 1000, seats, targetC: 38, limitC: 39.5, lossWPerK: 10, ...said.tub },
+    collectors: {
+      count: seats,
+      areaM2: 0.8,
+      tiltDeg: 45,
+      azimuthDeg: said.place.latitude < 0 ? 0 : 180,
+      eta0: 0.75,
+      a1: 4,
+      a2: 0.015,
+      ...said.collectors,
+    },
+    loop: {
+      pipeMetres: 24,
+      flowLPerMin: 3.5,
+      flowSensorAt: 'inlet',
+      pairAt: 'tub',
+      fluid: 'tub-water',
+      meterSide: 'tub',
+      freeze: 'none',
+      ...said.loop,
+    },
+    pump: { watts: 13, standbyWatts: 2, stateIs: 'powered', supply: 'mains', ...said.pump },
+    controller: { switchOnK: 8, switchOffK: 3, ...said.controller },
+    backup: { kind, efficiency: backupEfficiency[kind], watts: 2000, hours: [], ...said.backup },
+    evening: { at: '20:00', ...said.evening },
+    tariff: said.tariff ?? null,
+    carbonGPerKwh: said.carbon?.gPerKwh ?? null,
+    sensors: said.sensors ?? {},
+    corrections: said.corrections ?? {},
+    boards: said.boards ?? [],
+    longestGapMin: said.longestGapMin ?? {},
+  };
+}
+
+/** How long a reading of a point stands for the present before nothing is known any more [ms]. */
+export function longestGapMs(settings: TubSettings, point: string): number {
+  const type = pointType(point);
+  const minutes =
+    settings.longestGapMin[point] ?? defaultLongestGapMin(type?.kind ?? 'temperature');
+  return minutes * MINUTE;
+}
+
+/** The class that a sensor is taken for where the set-up does not name one. */
+export function sensorClass(settings: TubSettings, point: string): SensorClass {
+  const kind = pointType(point)?.kind;
+  const usual = kind === 'flow' || kind === 'volume' ? 'turbine-10' : 'digital-0.5';
+  return settings.sensors[point]?.class ?? usual;
+}
+
+/** One set-up of a tub, with the instant from which it holds (−Infinity: always). */
+export interface SettingsVersion {
+  from: number;
+  settings: TubSettings;
+}
+
+/** Cuts a span where the settings change: each part with the settings then in force. */
+export function versionsWithin(
+  versions: readonly SettingsVersion[],
+  from: number,
+  to: number,
+): { from: number; to: number; settings: TubSettings }[] {
+  const parts: { from: number; to: number; settings: TubSettings }[] = [];
+  versions.forEach((version, index) => {
+    const start = Math.max(from, version.from);
+    const end = Math.min(to, versions[index + 1]?.from ?? Number.POSITIVE_INFINITY);
+    if (start < end) parts.push({ from: start, to: end, settings: version.settings });
+  });
+  return parts;
+}
