@@ -91,10 +91,10 @@ export const alertSchema = z.object({
 
 /** What the loop does just now, in the order in which the first that fits is said. */
 export const stateSchema = z.enum([
-  'no-reading',
-  'no-setup',
   'danger',
+  'no-reading',
   'silent',
+  'no-setup',
   'drained',
   'heating',
   'running-without-heat',
@@ -187,6 +187,7 @@ export type Day = z.infer<typeof daySchema>;
 export type Month = z.infer<typeof monthSchema>;
 export type QuarterShape = z.infer<typeof quarterSchema>;
 export type DayWithQuarters = z.infer<typeof dayWithQuartersSchema>;
+export type Severity = z.infer<typeof severitySchema>;
 export type Alert = z.infer<typeof alertSchema>;
 export type State = z.infer<typeof stateSchema>;
 export type Figures = z.infer<typeof figuresSchema>;
