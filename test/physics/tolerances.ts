@@ -100,4 +100,34 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: 'relative',
     reason: 'register steps average out; what is left is how the meter itself works k out',
   },
+  'standard uncertainty of a limit': {
+    limit: 1e-8,
+    unit: 'relative',
+    reason: 'arithmetic, printed with nine digits',
+  },
+  'tolerance of a thermometer': {
+    limit: 1e-9,
+    unit: 'K',
+    reason: 'arithmetic, exact in decimals',
+  },
+  'uncertainty of a difference': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'first order of the GUM, printed with seven digits or more',
+  },
+  'uncertainty of heat': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'first order of the GUM; the term left out is worth 0.1 % of the uncertainty itself',
+  },
+  'uncertainty of a sum': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'arithmetic, printed with eight digits',
+  },
+  'error limit of a heat meter': {
+    limit: 1e-9,
+    unit: '%',
+    reason: 'formulas of a standard, exact in decimals',
+  },
 };
