@@ -81,9 +81,25 @@ export function dayOf(
   return { date, ...figures(sumOf(quarters), spanMs, settings) };
 }
 
-export function dayWithQuarters(day: Day, quarters: readonly Quarter[]): DayWithQuarters {
-  return { ...day, quarters: quarters.map(quarterShape) };
+/** A day with its quarters and what a chart of it needs. */
+export function dayWithQuarters(
+  day: Day,
+  quarters: readonly Quarter[],
+  span: Span & { nights: readonly Span[]; targetC: number },
+): DayWithQuarters {
+  return {
+    ...day,
+    ...instants(span),
+    nights: span.nights.map(instants),
+    targetC: span.targetC,
+    quarters: quarters.map(quarterShape),
+  };
 }
+
+const instants = ({ from, to }: Span) => ({
+  from: new Date(from).toISOString(),
+  to: new Date(to).toISOString(),
+});
 
 function quarterShape(quarter: Quarter): QuarterShape {
   return {

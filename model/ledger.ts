@@ -2,7 +2,7 @@ import { evenCourse, heldCourse, Walk } from './course.ts';
 import { flowCourse, pumpCourse } from './flow.ts';
 import { type MeteredInputs, metered } from './metered-heat.ts';
 import { pointType } from './points.ts';
-import { emptyTrace, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
+import { emptyTrace, HOUR, MINUTE, QUARTER, type Trace, type Traces } from './readings.ts';
 import type { Basis } from './shapes.ts';
 import {
   longestGapMs,
@@ -56,28 +56,32 @@ export const ledgerPoints: readonly string[] = [
  * How far around a span readings must be at hand so that its quarters come out the same however the
  * work is cut: all readings within `allMs` on both sides, and for each switch the nearest before.
  */
-export function reach(settings: TubSettings): { allMs: number; nearestMs(point: string): number } {
-  const gaps = ledgerPoints.filter((point) => pointType(point)?.kind !== 'flag');
+export function reach(
+  settings: TubSettings,
+  points: readonly string[] = ledgerPoints,
+): { allMs: number; nearestMs(point: string): number } {
+  const gaps = points.filter((point) => pointType(point)?.kind !== 'flag');
   return {
-    allMs: 2 * Math.max(...gaps.map((point) => longestGapMs(settings, point))),
+    allMs: 2 * Math.max(HOUR / 6, ...gaps.map((point) => longestGapMs(settings, point))),
     nearestMs: (point) => (pointType(point)?.kind === 'flag' ? longestGapMs(settings, point) : 0),
   };
 }
 
 /**
- * The span in which ledger quarters may change when readings of a point between `from` and `to`
- * did: back to the reading before and on to the reading after, as far as either can reach.
+ * The span in which ledger quarters may change when readings of a point between `from` and `to` did;
+ * null for a point that the ledger does not use. It may be wider than what does change.
  */
 export function touched(
   settings: TubSettings,
-  point: string,
-  from: number,
-  to: number,
+  points: readonly string[],
+  { point, from, to }: { point: string; from: number; to: number },
 ): { from: number; to: number } | null {
   if (!ledgerPoints.includes(point)) return null;
-  const around = Math.max(longestGapMs(settings, point), HOUR);
-  const heat = reach(settings).allMs;
-  return { from: from - Math.min(around, heat), to: to + around };
+  const gapMs = longestGapMs(settings, point);
+  // A temperature changes its own course alone; what tells of the pump changes those of all others.
+  const aroundMs =
+    pointType(point)?.kind === 'temperature' ? gapMs : reach(settings, points).allMs / 2;
+  return { from: from - aroundMs, to: to + gapMs + aroundMs };
 }
 
 /**
@@ -242,4 +246,20 @@ function joined(a: Quarter, b: Quarter): Quarter {
     tubLowC: extreme(Math.min, a.tubLowC, b.tubLowC),
     tubHighC: extreme(Math.max, a.tubHighC, b.tubHighC),
   };
+}
+
+/** The present is judged by the last minute that all inputs cover. */
+const PRESENT_MS = MINUTE;
+
+/**
+ * Heat going into the tub just now [W], negative where the loop carries it out: the mean over the
+ * last minute up to the newest readings; null where they do not cover it.
+ */
+export function presentPowerW(settings: TubSettings, traces: Traces, at: number): number | null {
+  const newest = (point: string) => traces.get(point)?.t.at(-1) ?? Number.NEGATIVE_INFINITY;
+  const to = Math.min(at, newest('collector/inlet'), newest('collector/outlet'));
+  if (!Number.isFinite(to)) return null;
+  const heat = metered(prepare(traces, settings), to - PRESENT_MS, to);
+  if (heat.gainKwh === null || heat.lostKwh === null) return null;
+  return ((heat.gainKwh - heat.lostKwh) * HOUR * 1000) / heat.coveredMs;
 }

@@ -1,6 +1,6 @@
 import { QUARTER, type Reading, type Trace } from '../../model/readings.ts';
 import type { Db } from './database.ts';
-import type { Bucket, LatestReading, PagePlace } from './store.ts';
+import type { Bucket, PagePlace } from './store.ts';
 
 /** Span of one point's readings that a batch changed. */
 export interface Changed {
@@ -95,8 +95,13 @@ export class ReadingsTable {
     return this.sql.points.all(tub) as string[];
   }
 
-  latest(tub: string): LatestReading[] {
-    return this.sql.latest.all(tub) as LatestReading[];
+  recent(tub: string, count: number): Map<string, Trace> {
+    const traces = new Map<string, Trace>();
+    for (const point of this.points(tub)) {
+      const rows = this.sql.newest.all(this.find(tub, point), count) as [number, number][];
+      if (rows.length > 0) traces.set(point, traceOf(rows.reverse()));
+    }
+    return traces;
   }
 
   span(tub: string): { from: number; to: number } | null {
@@ -113,22 +118,7 @@ export class ReadingsTable {
         ? (this.sql.before.get(id, from, from - nearestMs) as [number, number] | undefined)
         : undefined;
     if (before) rows.unshift(before);
-    if (rows.length === 0) return null;
-    const t = new Float64Array(rows.length);
-    const v = new Float64Array(rows.length);
-    for (let i = 0; i < rows.length; i++) {
-      t[i] = rows[i]![0];
-      v[i] = rows[i]![1];
-    }
-    return { t, v };
-  }
-
-  neighbours(tub: string, point: string, from: number, to: number) {
-    const id = this.find(tub, point);
-    if (id === null) return { before: null, after: null };
-    const before = this.sql.before.get(id, from, -8.64e15) as [number, number] | undefined;
-    const after = this.sql.after.get(id, to) as number | undefined;
-    return { before: before?.[0] ?? null, after: after ?? null };
+    return rows.length === 0 ? null : traceOf(rows);
   }
 
   page(
@@ -179,6 +169,16 @@ export class ReadingsTable {
     }
     return [...found.values()].sort((a, b) => a.from - b.from);
   }
+}
+
+function traceOf(rows: readonly [number, number][]): Trace {
+  const t = new Float64Array(rows.length);
+  const v = new Float64Array(rows.length);
+  for (let i = 0; i < rows.length; i++) {
+    t[i] = rows[i]![0];
+    v[i] = rows[i]![1];
+  }
+  return { t, v };
 }
 
 function grow(
@@ -241,11 +241,9 @@ function statements(db: Db) {
       db.prepare('DELETE FROM rollup WHERE series = ?'),
       db.prepare('DELETE FROM series WHERE id = ?'),
     ],
-    latest: db.prepare(
-      `SELECT s.point, r.t, r.value FROM series s JOIN reading r ON r.series = s.id
-         AND r.t = (SELECT max(t) FROM reading WHERE series = s.id)
-       WHERE s.tub = ? ORDER BY s.point`,
-    ),
+    newest: db
+      .prepare('SELECT t, value FROM reading WHERE series = ? ORDER BY t DESC LIMIT ?')
+      .raw(),
     span: db.prepare(
       `SELECT min(low) AS "from", max(high) AS "to" FROM (
          SELECT (SELECT min(t) FROM reading WHERE series = s.id) AS low,
@@ -260,9 +258,6 @@ function statements(db: Db) {
         'SELECT t, value FROM reading WHERE series = ? AND t < ? AND t >= ? ORDER BY t DESC LIMIT 1',
       )
       .raw(),
-    after: db
-      .prepare('SELECT t FROM reading WHERE series = ? AND t > ? ORDER BY t LIMIT 1')
-      .pluck(),
     some: db
       .prepare(
         'SELECT t, value FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t LIMIT ?',

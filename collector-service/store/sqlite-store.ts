@@ -13,7 +13,6 @@ import type {
   Arrivals,
   Bucket,
   DirtyMark,
-  LatestReading,
   PagePlace,
   PairingLink,
   Phone,
@@ -98,8 +97,8 @@ class SqliteStore implements Store {
     return guarded(() => this.readingsTable.points(tub));
   }
 
-  async latest(tub: string): Promise<LatestReading[]> {
-    return guarded(() => this.readingsTable.latest(tub));
+  async recent(tub: string, count: number): Promise<Map<string, Trace>> {
+    return guarded(() => this.readingsTable.recent(tub, count));
   }
 
   async span(tub: string): Promise<{ from: number; to: number } | null> {
@@ -121,10 +120,6 @@ class SqliteStore implements Store {
       }
       return traces;
     });
-  }
-
-  async neighbours(tub: string, point: string, from: number, to: number) {
-    return guarded(() => this.readingsTable.neighbours(tub, point, from, to));
   }
 
   async page(

@@ -17,8 +17,8 @@ export interface Store {
   tubs(): Promise<TubHeard[]>;
   /** Forgets a tub: its readings, ledger and set-up marks. */
   forgetTub(tub: string): Promise<void>;
-  /** The points of a tub, each with the newest reading. */
-  latest(tub: string): Promise<LatestReading[]>;
+  /** The newest readings of each point of a tub, at most `count` of each. */
+  recent(tub: string, count: number): Promise<Map<string, Trace>>;
   /** The times of the oldest and the newest reading of a tub, or null where there is none. */
   span(tub: string): Promise<{ from: number; to: number } | null>;
 
@@ -33,13 +33,6 @@ export interface Store {
     to: number,
     nearestMs?: (point: string) => number,
   ): Promise<Map<string, Trace>>;
-  /** The nearest reading of a point before `t` and after `t`, as times; null where there is none. */
-  neighbours(
-    tub: string,
-    point: string,
-    from: number,
-    to: number,
-  ): Promise<{ before: number | null; after: number | null }>;
   /** The points of a tub that were ever heard. */
   points(tub: string): Promise<string[]>;
   /** Readings in the order (t, point), at most `limit`, after the place `after` of the last page. */
@@ -129,12 +122,6 @@ export interface TubHeard {
   tub: string;
   /** Arrival of the newest reading; null for a tub that is only set up. */
   arrivedAt: number | null;
-}
-
-export interface LatestReading {
-  point: string;
-  t: number;
-  value: number;
 }
 
 export interface PagePlace {

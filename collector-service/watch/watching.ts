@@ -1,5 +1,5 @@
-import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
 import type { Setup } from '../../model/setup.ts';
+import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
 
 /** What the rest of the service may ask of the part that works things out. */
 export interface Watching {

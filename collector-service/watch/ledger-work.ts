@@ -1,0 +1,174 @@
+import { setImmediate as turn } from 'node:timers/promises';
+import { ledgerPoints, type Quarter, reach, touched, workOut } from '../../model/ledger.ts';
+import { HOUR, QUARTER, quarterOf } from '../../model/readings.ts';
+import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import type { DirtyMark, Store } from '../store/store.ts';
+import type { SetupBook } from './setup-book.ts';
+
+/** Longest span that is worked out in one go, so that nothing else waits long. */
+const SLICE_MS = 4 * HOUR;
+
+/** What is left to be worked out because of some marks, newest part first. */
+interface Job {
+  tub: string;
+  marks: DirtyMark[];
+  from: number;
+  /** Everything from here on has been worked out. */
+  to: number;
+}
+
+/**
+ * Works the ledger out wherever the store marks that readings or the set-up changed: in slices,
+ * the newest first, so that a year in the background holds up nothing that is live.
+ */
+export class LedgerWork {
+  private readonly store: Store;
+  private readonly book: () => SetupBook;
+  private readonly worked: (tub: string, from: number, to: number) => void;
+  private readonly failed: (error: unknown) => void;
+  private jobs: Job[] = [];
+  private running: Promise<void> | null = null;
+  private again = false;
+  private stopped = false;
+
+  constructor(parts: {
+    store: Store;
+    book: () => SetupBook;
+    /** Called for each slice that was worked out. */
+    worked: (tub: string, from: number, to: number) => void;
+    failed: (error: unknown) => void;
+  }) {
+    this.store = parts.store;
+    this.book = parts.book;
+    this.worked = parts.worked;
+    this.failed = parts.failed;
+  }
+
+  /** Says that there may be new marks. */
+  kick(): void {
+    this.again = true;
+    if (this.running || this.stopped) return;
+    this.running = this.run()
+      .catch(this.failed)
+      .finally(() => {
+        this.running = null;
+        if (this.again) this.kick();
+      });
+  }
+
+  /** Resolves once no mark is left. */
+  async settled(): Promise<void> {
+    this.kick();
+    while (this.running) await this.running;
+  }
+
+  /** Whether more is being worked out than what has just come in. */
+  isBehind(tub: string): boolean {
+    return this.jobs.some((job) => job.tub === tub && job.to - job.from > SLICE_MS);
+  }
+
+  async stop(): Promise<void> {
+    this.stopped = true;
+    this.again = false;
+    await this.running;
+  }
+
+  private async run(): Promise<void> {
+    do {
+      if (this.again) {
+        this.again = false;
+        await this.takeMarks();
+      }
+      const newest = this.jobs.reduce<Job | null>(
+        (best, job) => (best === null || job.to > best.to ? job : best),
+        null,
+      );
+      if (newest) await this.work(newest);
+      await turn();
+    } while (!this.stopped && (this.jobs.length > 0 || this.again));
+  }
+
+  private async takeMarks(): Promise<void> {
+    const taken = new Set(this.jobs.flatMap((job) => job.marks.map((mark) => mark.id)));
+    const marks = (await this.store.dirty()).filter((mark) => !taken.has(mark.id));
+    for (const tub of new Set(marks.map((mark) => mark.tub))) {
+      this.jobs.push(
+        ...(await this.jobsOf(
+          tub,
+          marks.filter((mark) => mark.tub === tub),
+        )),
+      );
+    }
+  }
+
+  /** A job for each stretch of time that the marks of a tub touch. */
+  private async jobsOf(tub: string, marks: DirtyMark[]): Promise<Job[]> {
+    const settings = this.book().of(tub).at(-1)?.settings;
+    const heard = await this.store.span(tub);
+    if (!settings || !heard) {
+      await this.store.putLedger(tub, [], { from: 0, to: 0 }, marks);
+      return [];
+    }
+    const points = await this.store.points(tub);
+    const latest = heard.to + HOUR; // a held value reaches beyond the newest reading
+    const jobs: Job[] = [];
+    const idle: DirtyMark[] = [];
+    for (const mark of marks.sort((a, b) => a.from - b.from)) {
+      const span =
+        mark.point === null ? mark : touched(settings, points, { ...mark, point: mark.point });
+      const from = Math.max(quarterOf(span?.from ?? 0), quarterOf(heard.from));
+      const to = Math.min(quarterOf(span?.to ?? 0) + QUARTER, quarterOf(latest) + QUARTER);
+      if (!span || from >= to) idle.push(mark);
+      else {
+        const last = jobs.at(-1);
+        if (last && from <= last.to) {
+          last.to = Math.max(last.to, to);
+          last.marks.push(mark);
+        } else jobs.push({ tub, marks: [mark], from, to });
+      }
+    }
+    if (idle.length > 0) await this.store.putLedger(tub, [], { from: 0, to: 0 }, idle);
+    return jobs;
+  }
+
+  private async work(job: Job): Promise<void> {
+    const from = Math.max(job.from, Math.floor((job.to - 1) / SLICE_MS) * SLICE_MS);
+    const span = { from, to: job.to };
+    const isLast = from === job.from;
+    const rows = await workOutFrom(this.store, job.tub, this.book().of(job.tub), span);
+    await this.store.putLedger(job.tub, rows, span, isLast ? job.marks : []);
+    if (isLast) this.jobs = this.jobs.filter((other) => other !== job);
+    else job.to = from;
+    this.worked(job.tub, span.from, span.to);
+  }
+}
+
+/** Works quarters out from what the store keeps; changes nothing. */
+export async function workOutFrom(
+  store: Store,
+  tub: string,
+  versions: readonly SettingsVersion[],
+  span: { from: number; to: number },
+): Promise<Quarter[]> {
+  const heard = (await store.points(tub)).filter((point) => ledgerPoints.includes(point));
+  const around = widest(
+    versions.map((version) => version.settings),
+    heard,
+  );
+  const traces = await store.traces(
+    tub,
+    heard,
+    span.from - around.allMs,
+    span.to + around.allMs,
+    around.nearestMs,
+  );
+  return workOut(versions, traces, span.from, span.to);
+}
+
+function widest(settings: readonly TubSettings[], points: readonly string[]) {
+  const reaches = settings.map((each) => reach(each, points));
+  return {
+    allMs: Math.max(0, ...reaches.map(({ allMs }) => allMs)),
+    nearestMs: (point: string) => Math.max(0, ...reaches.map((each) => each.nearestMs(point))),
+  };
+}

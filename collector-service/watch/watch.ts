@@ -1,0 +1,221 @@
+import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
+import { ledgerPoints } from '../../model/ledger.ts';
+import { HOUR } from '../../model/readings.ts';
+import type { Setup } from '../../model/setup.ts';
+import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
+import { stateOf } from '../../model/state.ts';
+import { en } from '../../model/words/en.ts';
+import { sentenceOf } from '../../model/words/sentence.ts';
+import { plainSpeaker } from '../../model/words/speaker.ts';
+import type { Clock } from '../clock.ts';
+import { SunsteepError } from '../errors.ts';
+import type { Store } from '../store/store.ts';
+import { Calendar } from './calendar.ts';
+import { LedgerWork } from './ledger-work.ts';
+import { News } from './news.ts';
+import { changedDates } from './preview.ts';
+import { differsFrom, SetupBook } from './setup-book.ts';
+import { situationOf } from './situation.ts';
+import type { Watching } from './watching.ts';
+
+/** How many of a point's newest readings tell its value and its usual interval. */
+const RECENT = 9;
+/** How far back the present looks. [ms] */
+const LATELY_MS = 2 * HOUR;
+/** Tubs that nobody sets up go this long after their last reading arrived. [ms] */
+const FORGET_AFTER_MS = 24 * HOUR;
+
+/** Watches all tubs: keeps the ledger worked out, and tells what is so now and what days brought. */
+export class Watch implements Watching {
+  private readonly store: Store;
+  private readonly clock: Clock;
+  private readonly earlier: (tub: string) => ReadonlyMap<string, number>;
+  private readonly work: LedgerWork;
+  private readonly news: News;
+  private book = new SetupBook([]);
+  private outside = 0;
+
+  constructor(parts: {
+    store: Store;
+    clock: Clock;
+    /** Values that a broker kept from an unknown earlier time, by point. */
+    earlier: (tub: string) => ReadonlyMap<string, number>;
+    failed: (error: unknown) => void;
+  }) {
+    this.store = parts.store;
+    this.clock = parts.clock;
+    this.earlier = parts.earlier;
+    this.news = new News({ watching: this, failed: parts.failed });
+    this.work = new LedgerWork({
+      store: parts.store,
+      book: () => this.book,
+      worked: (tub, from, to) => this.news.changed(tub, this.datesOf(tub, from, to)),
+      failed: parts.failed,
+    });
+  }
+
+  /** Reads the set-up and works out what was left open. */
+  async start(): Promise<void> {
+    this.book = new SetupBook(await this.store.setupVersions());
+    this.outside = await this.store.outsideChange();
+    this.work.kick();
+  }
+
+  async stop(): Promise<void> {
+    this.news.stop();
+    await this.work.stop();
+  }
+
+  /** Says that readings of some tubs were kept. */
+  heard(tubs: ReadonlySet<string>): void {
+    for (const tub of tubs) this.news.changed(tub, []);
+    this.work.kick();
+  }
+
+  /** To be called every second or so: sees what another process wrote, and lets ages be told. */
+  async tick(): Promise<void> {
+    const outside = await this.store.outsideChange();
+    if (outside !== this.outside) {
+      this.outside = outside;
+      this.book = new SetupBook(await this.store.setupVersions());
+      this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
+    }
+    await this.news.tell();
+  }
+
+  /** Forgets tubs that nobody set up and that have been silent for a day. */
+  async forgetStrangers(): Promise<void> {
+    const longAgo = this.clock.now() - FORGET_AFTER_MS;
+    for (const { tub, arrivedAt } of await this.store.tubs()) {
+      const isStranger = this.book.of(tub).length === 0;
+      if (isStranger && arrivedAt !== null && arrivedAt < longAgo) await this.store.forgetTub(tub);
+    }
+  }
+
+  setup(): { setup: Setup; etag: string } {
+    return { setup: this.book.current, etag: this.book.etag };
+  }
+
+  async putSetup(setup: Setup, from: number, ifMatch?: string) {
+    const newest = this.book.newest?.id ?? null;
+    if (ifMatch !== undefined && ifMatch !== '*' && ifMatch !== this.book.etag) {
+      throw new SunsteepError(
+        'SUNSTEEP_SETUP_CHANGED',
+        'the set-up was changed by someone else meanwhile: read it again, then change it',
+      );
+    }
+    const before = this.book;
+    const made = { from, setup, madeAt: this.clock.now() };
+    await this.store.addSetup(made, ifMatch === undefined ? undefined : newest);
+    this.book = new SetupBook(await this.store.setupVersions());
+    for (const tub of tubsOf(before, this.book)) {
+      const since = differsFrom(before, this.book, tub);
+      const heard = since === null ? null : await this.store.span(tub);
+      if (since !== null && heard) {
+        await this.store.markDirty(tub, Math.max(since, heard.from), heard.to);
+      }
+      this.news.changed(tub, []);
+    }
+    this.work.kick();
+    return this.setup();
+  }
+
+  async previewSetup(setup: Setup, from: number) {
+    const after = this.book.with({ id: 0, from, setup, madeAt: this.clock.now() });
+    const changes: { tub: string; dates: string[] }[] = [];
+    for (const tub of tubsOf(this.book, after)) {
+      const dates = await changedDates(this.store, tub, this.book, after);
+      if (dates.length > 0) changes.push({ tub, dates });
+    }
+    return changes;
+  }
+
+  async tubs(): Promise<{ id: string; name: string; setUp: boolean }[]> {
+    const heard = (await this.store.tubs()).map(({ tub }) => tub);
+    const setUp = this.book.current.tubs;
+    const strangers = heard.filter((tub) => !setUp.some(({ id }) => id === tub));
+    return [
+      ...setUp.map(({ id, name }) => ({ id, name: name ?? id, setUp: true })),
+      ...strangers.map((id) => ({ id, name: id, setUp: false })),
+    ];
+  }
+
+  async now(tub: string): Promise<Now | null> {
+    const at = this.clock.now();
+    const settings = this.book.at(tub, at);
+    const recent = await this.store.recent(tub, RECENT);
+    const earlier = this.earlier(tub);
+    if (!settings && recent.size === 0 && earlier.size === 0) return null;
+    const calendar = settings && this.calendar(tub);
+    const today = settings && localDate(at, settings.place.timeZone);
+    const situation = situationOf({
+      at,
+      settings,
+      recent,
+      earlier,
+      lately: await this.store.traces(tub, ledgerPoints, at - LATELY_MS, at + 1),
+      day: calendar && today ? await calendar.day(today) : null,
+      yesterday: calendar && today ? await calendar.day(addDays(today, -1)) : null,
+      daySpan: settings && today ? dayBounds(today, settings.place.timeZone) : null,
+      workingOut: this.work.isBehind(tub),
+    });
+    const { state } = stateOf(situation);
+    const say = plainSpeaker(settings?.place.timeZone ?? null);
+    return { ...situation, state, ...sentenceOf(state, situation, en, say) };
+  }
+
+  async days(tub: string, from?: string, to?: string): Promise<Day[] | null> {
+    const span = await this.dates(tub);
+    if (span === null) return null;
+    if (span === 'none') return [];
+    return this.calendar(tub).days(from ?? span.first, to ?? span.last);
+  }
+
+  async day(tub: string, date: string): Promise<DayWithQuarters | null> {
+    const span = await this.dates(tub);
+    return span === null || this.book.of(tub).length === 0
+      ? null
+      : this.calendar(tub).dayWithQuarters(date);
+  }
+
+  async months(tub: string, from?: string, to?: string): Promise<Month[] | null> {
+    const span = await this.dates(tub);
+    if (span === null) return null;
+    if (span === 'none') return [];
+    return this.calendar(tub).months(from ?? span.first.slice(0, 7), to ?? span.last.slice(0, 7));
+  }
+
+  settled(): Promise<void> {
+    return this.work.settled();
+  }
+
+  onNews(hear: (news: { tub: string; now: Now; days: Day[] }) => void): () => void {
+    return this.news.listen(hear);
+  }
+
+  private calendar(tub: string): Calendar {
+    const rows = (from: number, to: number) => this.store.ledger(tub, from, to);
+    return new Calendar(this.book.of(tub), rows, this.clock.now());
+  }
+
+  /** First and last date with readings; 'none' where there can be no days; null for an unknown tub. */
+  private async dates(tub: string): Promise<{ first: string; last: string } | 'none' | null> {
+    const zone = this.book.of(tub).at(-1)?.settings.place.timeZone;
+    const heard = await this.store.span(tub);
+    if (!zone && !heard) return null;
+    if (!zone || !heard) return 'none';
+    return { first: localDate(heard.from, zone), last: localDate(heard.to, zone) };
+  }
+
+  private datesOf(tub: string, from: number, to: number): string[] {
+    const zone = this.book.of(tub).at(-1)?.settings.place.timeZone;
+    if (!zone) return [];
+    const dates = new Set<string>();
+    for (let t = from; t < to; t += 6 * HOUR) dates.add(localDate(t, zone));
+    return [...dates.add(localDate(to - 1, zone))];
+  }
+}
+
+/** Tubs that either book sets up. */
+const tubsOf = (a: SetupBook, b: SetupBook): Set<string> =>
+  new Set([...a.current.tubs, ...b.current.tubs].map(({ id }) => id));

@@ -1,0 +1,13 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  test: {
+    include: ['test/**/*.test.{ts,tsx}'],
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+    teardownTimeout: 10_000,
+    pool: 'forks',
+    maxWorkers: 2,
+  },
+});
