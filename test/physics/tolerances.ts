@@ -130,4 +130,19 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: '%',
     reason: 'formulas of a standard, exact in decimals',
   },
+  'conversion of a unit': {
+    limit: 1e-12,
+    unit: 'relative',
+    reason: 'exact factors, so that only rounding is left',
+  },
+  'temperature in another unit': {
+    limit: 1e-9,
+    unit: 'K',
+    reason: 'exact, printed with twelve digits',
+  },
+  'flow in another unit': {
+    limit: 1e-9,
+    unit: 'relative',
+    reason: 'exact factors, printed with up to twelve digits',
+  },
 };
