@@ -19,7 +19,11 @@ export const errorCodes = {
   SUNSTEEP_NOT_PAIRED: { status: 401, exit: 1 },
   SUNSTEEP_CODE_UNKNOWN: { status: 403, exit: 1 },
   SUNSTEEP_NOT_FOUND: { status: 404, exit: 1 },
+  SUNSTEEP_NOT_CONFIRMED: { status: 409, exit: 1 },
+  SUNSTEEP_TOO_LARGE: { status: 413, exit: 1 },
+  SUNSTEEP_MEDIA_UNSUPPORTED: { status: 415, exit: 1 },
   SUNSTEEP_TOO_MANY: { status: 429, exit: 1 },
+  SUNSTEEP_FAILED: { status: 500, exit: 1 },
 } as const;
 
 export type ErrorCode = keyof typeof errorCodes;
