@@ -1,0 +1,92 @@
+import { constants } from 'node:zlib';
+import compress from '@fastify/compress';
+import Fastify, { LogController } from 'fastify';
+import { checks } from './checks.ts';
+import { connectRoutes } from './connect.ts';
+import { dayRoutes } from './days.ts';
+import { Door } from './door.ts';
+import { guard } from './guard.ts';
+import { protect } from './headers.ts';
+import { healthRoutes } from './health.ts';
+import { makeLog } from './log.ts';
+import { describeRoutes, openapiRoutes } from './openapi.ts';
+import { pairRoutes } from './pair.ts';
+import type { App, Parts } from './parts.ts';
+import { phoneRoutes } from './phones.ts';
+import { refuseBadHttp, sendProblem } from './problems.ts';
+import { readingRoutes } from './readings.ts';
+import { setupRoutes } from './setup.ts';
+import { Sockets } from './socket.ts';
+import { tubRoutes } from './tubs.ts';
+import { unreadableRoutes } from './unreadable.ts';
+import { serveWebFiles } from './web-files.ts';
+
+const BODY_LIMIT = 1024 * 1024; // bytes
+const REQUEST_TIMEOUT = 30_000; // ms
+
+/** Builds everything that is served over HTTP, without listening. */
+export async function buildApp(parts: Parts): Promise<App> {
+  const door = new Door(parts);
+  const app = bareApp(parts, door);
+  const sockets = new Sockets(app.server, parts, door, app.log);
+  app.addHook('preClose', async () => sockets.close());
+
+  await protect(app, parts.settings.tls !== null);
+  await app.register(compress, {
+    globalDecompression: false,
+    brotliOptions: { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } }, // a phone waits for it
+  });
+  await describeRoutes(app);
+
+  healthRoutes(app, parts);
+  await app.register(
+    async (api: App) => {
+      guard(api, door);
+      tubRoutes(api, parts);
+      dayRoutes(api, parts);
+      readingRoutes(api, parts);
+      setupRoutes(api, parts);
+      unreadableRoutes(api, parts);
+      connectRoutes(api, parts);
+      pairRoutes(api, parts);
+      phoneRoutes(api, parts, (id) => sockets.dropPhone(id));
+      openapiRoutes(api);
+    },
+    { prefix: '/api' },
+  );
+  await serveWebFiles(app, parts.webFolder);
+  return app;
+}
+
+function bareApp({ settings, log = makeLog(settings.logLevel) }: Parts, door: Door): App {
+  const app = Fastify({
+    https: settings.tls,
+    loggerInstance: log,
+    logController: new LogController({ disableRequestLogging: true }),
+    bodyLimit: BODY_LIMIT,
+    requestTimeout: REQUEST_TIMEOUT,
+    // as long as an address may be, so that who may see comes before how long a name is
+    routerOptions: { maxParamLength: 16_384 },
+    // an address that cannot be read finds no route, and so no guard: strangers learn nothing here either
+    frameworkErrors: async (error, request, reply) => {
+      const stranger = request.url.startsWith('/api')
+        ? await door.admit(request.headers, false).then(
+            () => null,
+            (refusal) => refusal,
+          )
+        : null;
+      sendProblem(stranger ?? error, request, reply);
+    },
+    clientErrorHandler: refuseBadHttp,
+  }) as unknown as App;
+  app.setValidatorCompiler(checks('SUNSTEEP_CALL_INVALID'));
+  // the shapes are held by types; checking each answer again would cost a small computer its time
+  app.setSerializerCompiler(() => (answer) => JSON.stringify(answer));
+  app.setErrorHandler(sendProblem);
+  app.addHook('onResponse', async (request, reply) => {
+    const { method, routeOptions } = request;
+    const answered = { method, route: routeOptions.url, status: reply.statusCode };
+    request.log.debug({ ...answered, ms: Math.round(reply.elapsedTime) }, 'answered');
+  });
+  return app;
+}

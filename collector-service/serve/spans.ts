@@ -1,0 +1,30 @@
+import { z } from 'zod';
+
+/** How times, dates and spans are written in addresses. */
+
+/** An instant with its offset, as ms since 1970-01-01 UTC. */
+export const instant = z
+  .string()
+  // an unescaped + of an offset arrives as a blank
+  .transform((text) => text.replace(/ (?=\d\d:\d\d$)/, '+'))
+  .pipe(z.iso.datetime({ offset: true, error: 'expected a time such as 2026-03-01T08:00:00Z' }))
+  .transform((text) => Date.parse(text));
+
+export const date = z.iso.date({ error: 'expected a date such as 2026-03-01' });
+
+const month = z
+  .string()
+  .regex(/^\d{4}-(0[1-9]|1[0-2])$/, 'expected a month such as 2026-03, or a date');
+
+/** A month, or the month that a date lies in. */
+export const monthOrDate = z.union([month, date.transform((day) => day.slice(0, 7))], {
+  error: 'expected a month such as 2026-03, or a date',
+});
+
+export const notTurned = 'expected a time at or before the end of the span';
+
+/** For a span of which either end may be left open. */
+export const inOrder = ({ from, to }: { from?: string; to?: string }): boolean =>
+  from === undefined || to === undefined || from <= to;
+
+export const iso = (t: number): string => new Date(t).toISOString();

@@ -1,0 +1,76 @@
+import { SunsteepError } from '../../../collector-service/errors.ts';
+import type { Watching } from '../../../collector-service/watch/watching.ts';
+import type { Setup } from '../../../model/setup.ts';
+import type { Day, Now } from '../../../model/shapes.ts';
+import { day, dayWithQuarters, kowhai, lower, month, now } from './samples.ts';
+
+type News = { tub: string; now: Now; days: Day[] };
+
+/** Two tubs with the figures of the samples; it remembers what it was asked, and tells news when told. */
+export class FakeWatching implements Watching {
+  versions: { setup: Setup; from: number }[] = [
+    { setup: { tubs: [kowhai, lower] }, from: Number.NEGATIVE_INFINITY },
+  ];
+  asked: unknown[] = [];
+  /** Makes the next question fail as a fault of our own would. */
+  breaks = false;
+  private readonly listeners = new Set<(news: News) => void>();
+
+  setup() {
+    return { setup: this.versions.at(-1)!.setup, etag: `"${this.versions.length}"` };
+  }
+
+  async putSetup(setup: Setup, from: number, ifMatch?: string) {
+    if (ifMatch !== undefined && ifMatch !== this.setup().etag) {
+      throw new SunsteepError('SUNSTEEP_SETUP_CHANGED', 'Changed.');
+    }
+    this.versions.push({ setup, from });
+    return this.setup();
+  }
+
+  async previewSetup(setup: Setup, from: number) {
+    this.asked.push({ preview: setup, from });
+    return ['kowhai', 'lower'].map((tub) => ({ tub, dates: ['2026-03-01'] }));
+  }
+
+  async tubs() {
+    if (this.breaks) throw new Error('inner text');
+    return this.setup().setup.tubs.map(({ id, name = id }) => ({ id, name, setUp: true }));
+  }
+
+  private known = (tub: string) => this.setup().setup.tubs.some(({ id }) => id === tub);
+
+  async now(tub: string) {
+    if (this.breaks) throw new Error('inner text');
+    return this.known(tub) ? now : null;
+  }
+
+  async days(tub: string, from?: string, to?: string) {
+    this.asked.push({ days: tub, from, to });
+    return this.known(tub) ? [day] : null;
+  }
+
+  async day(tub: string, date: string) {
+    return this.known(tub) && date === day.date ? dayWithQuarters : null;
+  }
+
+  async months(tub: string, from?: string, to?: string) {
+    this.asked.push({ months: tub, from, to });
+    return this.known(tub) ? [month] : null;
+  }
+
+  async settled() {}
+
+  onNews(hear: (news: News) => void) {
+    this.listeners.add(hear);
+    return () => void this.listeners.delete(hear);
+  }
+
+  get heardBy(): number {
+    return this.listeners.size;
+  }
+
+  tell(tub: string, days: Day[] = []): void {
+    for (const hear of this.listeners) hear({ tub, now, days });
+  }
+}

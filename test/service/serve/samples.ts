@@ -1,0 +1,101 @@
+import type { TubSetup } from '../../../model/setup.ts';
+import type { Day, DayWithQuarters, Month, Now } from '../../../model/shapes.ts';
+
+/** Invented figures in the shapes of the API; what is served must be these, unchanged. */
+
+export const kowhai: TubSetup = {
+  id: 'kowhai',
+  name: 'Kōwhai Terrace',
+  place: { latitude: -41.27, longitude: 173.28, elevationM: 40, timeZone: 'Pacific/Auckland' },
+};
+
+export const lower: TubSetup = {
+  id: 'lower',
+  place: { latitude: -41.27, longitude: 173.28, timeZone: 'Pacific/Auckland' },
+};
+
+const sums = {
+  gainKwh: 6.2,
+  lostKwh: 0.1,
+  uncertaintyKwh: 0.2,
+  measuredKwh: 0,
+  basis: 'estimated' as const,
+  coverage: 0.98,
+  usefulKwh: null,
+  usefulUncertaintyKwh: null,
+  pumpKwh: 0.08,
+  pumpHours: 6.1,
+  litres: 1281,
+  savedKwh: null,
+  savedUncertaintyKwh: null,
+  savedMoney: null,
+  currency: null,
+  savedCo2Kg: null,
+  expectedKwh: null,
+  sunKwhPerM2: null,
+  tubLowC: 35.9,
+  tubHighC: 38.1,
+  notCounted: [{ from: '2026-03-01T01:00:00.000Z', to: '2026-03-01T01:20:00.000Z', why: 'silent' }],
+};
+
+export const day: Day = { date: '2026-03-01', ...sums };
+export const month: Month = { month: '2026-03', ...sums, days: 1 };
+
+export const dayWithQuarters: DayWithQuarters = {
+  ...day,
+  from: '2026-02-28T11:00:00.000Z',
+  to: '2026-03-01T11:00:00.000Z',
+  nights: [],
+  targetC: 38,
+  quarters: [
+    {
+      from: '2026-02-28T11:00:00.000Z',
+      gainKwh: null,
+      lostKwh: null,
+      basis: null,
+      coverage: 0,
+      tubC: null,
+      litres: null,
+    },
+  ],
+};
+
+export const now: Now = {
+  at: '2026-03-01T02:00:00.000Z',
+  values: {
+    'tub/temperature': {
+      value: 37.4,
+      time: '2026-03-01T01:59:50.000Z',
+      everyS: 10,
+      longestGapMin: 10,
+    },
+  },
+  powerW: 1600,
+  day,
+  state: 'heating',
+  sentence: 'The sun is heating your tub.',
+  detail: '1.6 kW is going in.',
+  figures: {
+    timeZone: 'Pacific/Auckland',
+    heardAt: '2026-03-01T01:59:50.000Z',
+    tubKPerH: 0.5,
+    tubC: 37.4,
+    collectorC: 52,
+    pumpOn: true,
+    pumpChangedAt: '2026-03-01T00:10:00.000Z',
+    settling: false,
+    limitPause: false,
+    targetC: 38,
+    limitC: 39.5,
+    switchOnK: 8,
+    sunDeg: 50,
+    sunrise: null,
+    sunset: null,
+    usualNightKPerH: null,
+    yesterday: null,
+    drainedSince: null,
+    missing: [],
+    workingOut: false,
+  },
+  alerts: [],
+};
