@@ -2,7 +2,15 @@ import { evenCourse, heldCourse, Walk } from './course.ts';
 import { flowCourse, pumpCourse } from './flow.ts';
 import { type MeteredInputs, metered } from './metered-heat.ts';
 import { pointType } from './points.ts';
-import { emptyTrace, HOUR, MINUTE, QUARTER, type Trace, type Traces } from './readings.ts';
+import {
+  emptyTrace,
+  firstAtOrAfter,
+  HOUR,
+  MINUTE,
+  QUARTER,
+  type Trace,
+  type Traces,
+} from './readings.ts';
 import type { Basis } from './shapes.ts';
 import {
   longestGapMs,
@@ -196,16 +204,6 @@ function tubWater({ t, v }: Trace, from: number, to: number) {
   }
   if (count === 0) return { tubC: null, tubLowC: null, tubHighC: null };
   return { tubC: sum / count, tubLowC: low, tubHighC: high };
-}
-
-function firstAtOrAfter(t: Float64Array, from: number): number {
-  let [low, high] = [0, t.length];
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (t[middle]! < from) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 /** A quarter in which nothing at all was heard leaves no row. */

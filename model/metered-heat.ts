@@ -1,9 +1,17 @@
 import { type Course, Walk } from './course.ts';
 import type { FlowCourse } from './flow.ts';
+import { pointType } from './points.ts';
 import type { Basis } from './shapes.ts';
 import { sensorClass, type TubSettings } from './tub-settings.ts';
 import { flowRelativeUncertainty, pairUncertaintyK } from './uncertainty.ts';
-import { boilingC, densityAt, enthalpyAt, isLiquid } from './water.ts';
+import {
+  boilingC,
+  densityAt,
+  enthalpyAt,
+  isLiquid,
+  LOOP_MPA,
+  saturationTemperatureC,
+} from './water.ts';
 
 /** What metered heat is worked out from, each as it ran over time. */
 export interface MeteredInputs {
@@ -29,6 +37,10 @@ export interface MeteredHeat {
 
 /** Vapour comes before boiling does; nearer than this nothing is taken for water. [K] */
 const BELOW_BOILING_K = 3;
+/** Water that leaves for the collectors hotter than this comes from no tub: that loop is closed. */
+const HOTTEST_TUB_C = pointType('tub/temperature')!.high;
+/** A closed loop stands under pressure, and its water boils later. */
+const closedTooHotC = saturationTemperatureC(LOOP_MPA)! - BELOW_BOILING_K;
 /** Water with antifreeze carries less heat a litre than water does: factor and its uncertainty. */
 const ANTIFREEZE = { factor: 0.93, uncertainty: 0.05 };
 /** Heat that an insulated pipe loses [W/(m·K)], how well that is known, and the air where unheard. */
@@ -63,7 +75,7 @@ export function metered(inputs: MeteredInputs, from: number, to: number): Metere
     sensorClass(settings, 'collector/inlet'),
   ] as const;
   const zeroed = zeroedTogether(settings);
-  const tooHotC = boilingC(settings.place.elevationM) - BELOW_BOILING_K;
+  const openTooHotC = boilingC(settings.place.elevationM) - BELOW_BOILING_K;
   const pipeWPerK =
     settings.loop.pairAt === 'collectors' ? PIPE.wPerMK * settings.loop.pipeMetres : 0;
   const flowAtOutlet = settings.loop.flowSensorAt === 'outlet';
@@ -104,10 +116,10 @@ export function metered(inputs: MeteredInputs, from: number, to: number): Metere
       const in1 = walks.inlet.value(i, b);
       const out0 = walks.outlet.value(o, a);
       const out1 = walks.outlet.value(o, b);
-      const hottest = Math.max(in0, in1, out0, out1);
-      if (hottest >= tooHotC || !isLiquid(hottest) || !isLiquid(Math.min(in0, in1, out0, out1))) {
-        return;
-      }
+      const hottestC = Math.max(in0, in1, out0, out1);
+      const coldestC = Math.min(in0, in1, out0, out1);
+      const tooHotC = Math.min(in0, in1) > HOTTEST_TUB_C ? closedTooHotC : openTooHotC;
+      if (hottestC >= tooHotC || !isLiquid(coldestC)) return;
       sum.coveredMs += b - a;
       const inMean = (in0 + in1) / 2;
       const outMean = (out0 + out1) / 2;

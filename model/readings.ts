@@ -18,16 +18,22 @@ export type Traces = ReadonlyMap<string, Trace>;
 
 export const emptyTrace: Trace = { t: new Float64Array(0), v: new Float64Array(0) };
 
-/** Index of the last reading at or before `t`, or −1. */
-export function lastAtOrBefore(times: Float64Array, t: number): number {
+/** Index of the first reading at or after `t`; the length where there is none. */
+export function firstAtOrAfter(times: Float64Array, t: number): number {
   let low = 0;
   let high = times.length;
   while (low < high) {
     const middle = (low + high) >>> 1;
-    if (times[middle]! <= t) low = middle + 1;
+    if (times[middle]! < t) low = middle + 1;
     else high = middle;
   }
-  return low - 1;
+  return low;
+}
+
+/** Index of the last reading at or before `t`, or −1. */
+export function lastAtOrBefore(times: Float64Array, t: number): number {
+  const next = firstAtOrAfter(times, t);
+  return next < times.length && times[next] === t ? next : next - 1;
 }
 
 export const MINUTE = 60_000; // ms

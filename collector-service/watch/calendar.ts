@@ -1,8 +1,8 @@
 import { dayBounds, localDate, monthBounds } from '../../model/civil-time.ts';
 import { dayOf, dayWithQuarters, monthOf } from '../../model/day.ts';
 import type { Quarter } from '../../model/ledger.ts';
-import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
 import { nightsWithin } from '../../model/night.ts';
+import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 
 /** Ledger rows of a tub over a span, wherever they come from. */

@@ -18,7 +18,7 @@ export interface Known {
   /** The newest few readings of each point. */
   recent: Traces;
   /** Values that a broker kept from an unknown earlier time. */
-  earlier: ReadonlyMap<string, number>;
+  earlier: ReadonlyMap<string, { value: number }>;
   /** The last hours of all points that the present is judged by. */
   lately: Traces;
   /** The present local day; null for a tub that is not set up. */
@@ -83,7 +83,7 @@ function valuesOf({ recent, earlier, settings }: Known): Record<string, Value> {
       longestGapMin: gapMin(settings, point),
     };
   }
-  for (const [point, value] of earlier) {
+  for (const [point, { value }] of earlier) {
     values[point] ??= { value, time: null, everyS: null, longestGapMin: gapMin(settings, point) };
   }
   return values;

@@ -29,9 +29,10 @@ const FORGET_AFTER_MS = 24 * HOUR;
 export class Watch implements Watching {
   private readonly store: Store;
   private readonly clock: Clock;
-  private readonly earlier: (tub: string) => ReadonlyMap<string, number>;
+  private readonly earlier: (tub: string) => ReadonlyMap<string, { value: number }>;
   private readonly work: LedgerWork;
   private readonly news: News;
+  private readonly setupListeners = new Set<(setup: Setup) => void>();
   private book = new SetupBook([]);
   private outside = 0;
 
@@ -39,7 +40,7 @@ export class Watch implements Watching {
     store: Store;
     clock: Clock;
     /** Values that a broker kept from an unknown earlier time, by point. */
-    earlier: (tub: string) => ReadonlyMap<string, number>;
+    earlier: (tub: string) => ReadonlyMap<string, { value: number }>;
     failed: (error: unknown) => void;
   }) {
     this.store = parts.store;
@@ -56,7 +57,7 @@ export class Watch implements Watching {
 
   /** Reads the set-up and works out what was left open. */
   async start(): Promise<void> {
-    this.book = new SetupBook(await this.store.setupVersions());
+    await this.readSetup();
     this.outside = await this.store.outsideChange();
     this.work.kick();
   }
@@ -77,19 +78,34 @@ export class Watch implements Watching {
     const outside = await this.store.outsideChange();
     if (outside !== this.outside) {
       this.outside = outside;
-      this.book = new SetupBook(await this.store.setupVersions());
+      await this.readSetup();
       this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
     }
     await this.news.tell();
   }
 
-  /** Forgets tubs that nobody set up and that have been silent for a day. */
-  async forgetStrangers(): Promise<void> {
+  private async readSetup(): Promise<void> {
+    this.book = new SetupBook(await this.store.setupVersions());
+    for (const hear of this.setupListeners) hear(this.book.current);
+  }
+
+  /** Calls `hear` with the set-up in force, now and whenever it changes. */
+  onSetup(hear: (setup: Setup) => void): void {
+    this.setupListeners.add(hear);
+    hear(this.book.current);
+  }
+
+  /** Forgets tubs that nobody set up and that have been silent for a day; tells which. */
+  async forgetStrangers(): Promise<string[]> {
+    const forgotten: string[] = [];
     const longAgo = this.clock.now() - FORGET_AFTER_MS;
     for (const { tub, arrivedAt } of await this.store.tubs()) {
       const isStranger = this.book.of(tub).length === 0;
-      if (isStranger && arrivedAt !== null && arrivedAt < longAgo) await this.store.forgetTub(tub);
+      if (!isStranger || arrivedAt === null || arrivedAt >= longAgo) continue;
+      await this.store.forgetTub(tub);
+      forgotten.push(tub);
     }
+    return forgotten;
   }
 
   setup(): { setup: Setup; etag: string } {
@@ -107,7 +123,7 @@ export class Watch implements Watching {
     const before = this.book;
     const made = { from, setup, madeAt: this.clock.now() };
     await this.store.addSetup(made, ifMatch === undefined ? undefined : newest);
-    this.book = new SetupBook(await this.store.setupVersions());
+    await this.readSetup();
     for (const tub of tubsOf(before, this.book)) {
       const since = differsFrom(before, this.book, tub);
       const heard = since === null ? null : await this.store.span(tub);

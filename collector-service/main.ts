@@ -1,0 +1,58 @@
+#!/usr/bin/env node
+import { realpathSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import type { Command, Io } from './command/command.ts';
+import { exportCommand } from './command/export.ts';
+import { importCommand } from './command/import.ts';
+import { pair } from './command/pair.ts';
+import { recompute } from './command/recompute.ts';
+import { replay } from './command/replay.ts';
+import { serve } from './command/serve.ts';
+import { errorCodes, SunsteepError } from './errors.ts';
+
+const commands: readonly Command[] = [serve, replay, importCommand, exportCommand, recompute, pair];
+
+/** Runs one command; returns its exit code: 0 done, 1 the work failed, 2 the call was wrong. */
+async function main([name, ...args]: string[], io: Io): Promise<number> {
+  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+    io.out(help());
+    return name === undefined ? 2 : 0;
+  }
+  try {
+    const command = commands.find((known) => known.name === name);
+    if (!command) {
+      const names = commands.map((known) => known.name).join(', ');
+      throw new SunsteepError(
+        'SUNSTEEP_CALL_INVALID',
+        `no command ${JSON.stringify(name)}; there are: ${names}`,
+      );
+    }
+    await command.run(args, io);
+    return 0;
+  } catch (error) {
+    io.progress('');
+    const message = error instanceof Error ? error.message : String(error);
+    io.note(`sunsteep: ${message.replaceAll(/\s*\n\s*/g, ' ')}`);
+    return error instanceof SunsteepError ? errorCodes[error.code].exit : 1;
+  }
+}
+
+function help(): string {
+  const lines = commands.map(
+    ({ name, usage, summary }) => `  ${`${name} ${usage}`.trim()}\n      ${summary}`,
+  );
+  return `Sunsteep watches a small solar loop that heats a hot tub.\n\n${lines.join('\n')}\n`;
+}
+
+const processIo: Io = {
+  env: process.env,
+  out: (text) => void process.stdout.write(text),
+  note: (line) => void process.stderr.write(`${line}\n`),
+  progress(line) {
+    if (process.stderr.isTTY) process.stderr.write(`\r\x1b[K${line}`);
+  },
+};
+
+if (process.argv[1] && realpathSync(process.argv[1]) === fileURLToPath(import.meta.url)) {
+  process.exitCode = await main(process.argv.slice(2), processIo);
+}

@@ -1,0 +1,88 @@
+import { localDate } from '../../model/civil-time.ts';
+import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
+import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
+import type { Setup } from '../../model/setup.ts';
+import type { Alert, Day, Month } from '../../model/shapes.ts';
+import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
+import { Calendar } from '../watch/calendar.ts';
+import type { Recorded } from './recorded.ts';
+
+/** What replaying brought for one tub. */
+export interface Replayed {
+  days: Day[];
+  months: Month[];
+  alerts: Alert[];
+  learned: Record<string, never>;
+}
+
+/** How much is worked out in one go, for the sake of memory alone. */
+const SLICE_MS = 24 * HOUR;
+
+/** Runs recorded readings through the same ledger as the live service, on the readings' own clock. */
+export async function replayed(setup: Setup, recorded: Recorded): Promise<Map<string, Replayed>> {
+  const tubs = new Map<string, Replayed>();
+  for (const said of setup.tubs) {
+    const versions = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
+    tubs.set(said.id, await replayedTub(versions, recorded.traces(said.id)));
+  }
+  return tubs;
+}
+
+async function replayedTub(
+  versions: readonly SettingsVersion[],
+  traces: ReadonlyMap<string, Trace>,
+): Promise<Replayed> {
+  const span = spanOf(traces);
+  if (!span) return { days: [], months: [], alerts: [], learned: {} };
+  const ledger = ledgerOf(versions, traces, span);
+  const rows = async (from: number, to: number) =>
+    ledger.filter((row) => row.from >= from && row.from < to);
+  const calendar = new Calendar(versions, rows, span.to);
+  const zone = versions[0]!.settings.place.timeZone;
+  const [first, last] = [localDate(span.from, zone), localDate(span.to, zone)];
+  return {
+    days: await calendar.days(first, last),
+    months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
+    alerts: [],
+    learned: {},
+  };
+}
+
+function ledgerOf(
+  versions: readonly SettingsVersion[],
+  traces: ReadonlyMap<string, Trace>,
+  span: { from: number; to: number },
+): Quarter[] {
+  const points = ledgerPoints.filter((point) => traces.has(point));
+  const { allMs, nearestMs } = reach(versions[0]!.settings, points);
+  const end = quarterOf(span.to + HOUR) + QUARTER;
+  const ledger: Quarter[] = [];
+  for (let from = quarterOf(span.from); from < end; from += SLICE_MS) {
+    const to = Math.min(from + SLICE_MS, end);
+    const around = new Map(
+      points.map((point) => [
+        point,
+        cut(traces.get(point)!, from - allMs, to + allMs, nearestMs(point)),
+      ]),
+    );
+    ledger.push(...workOut(versions, around, from, to));
+  }
+  return ledger;
+}
+
+/** The part of a trace with from ≤ t < to, and the nearest reading before within `nearestMs`. */
+function cut({ t, v }: Trace, from: number, to: number, nearestMs: number): Trace {
+  let start = firstAtOrAfter(t, from);
+  const end = firstAtOrAfter(t, to);
+  if (nearestMs > 0 && start > 0 && t[start - 1]! >= from - nearestMs) start--;
+  return { t: t.subarray(start, end), v: v.subarray(start, end) };
+}
+
+function spanOf(traces: ReadonlyMap<string, Trace>): { from: number; to: number } | null {
+  let [from, to] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const { t } of traces.values()) {
+    from = Math.min(from, t[0] ?? from);
+    to = Math.max(to, t.at(-1) ?? to);
+  }
+  return from <= to ? { from, to } : null;
+}
