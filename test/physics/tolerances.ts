@@ -145,4 +145,190 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: 'relative',
     reason: 'exact factors, printed with up to twelve digits',
   },
+  Haurwitz: {
+    limit: 1e-6,
+    unit: 'W/m²',
+    reason: 'the same formula; the reference has more digits than this',
+  },
+  'Ineichen-Perez': {
+    limit: 1e-4,
+    unit: 'W/m²',
+    reason: 'the published inputs carry eight digits',
+  },
+  'air mass, printed to 0.001': {
+    limit: 1e-3,
+    unit: '1',
+    reason: 'the reference is rounded to it',
+  },
+  'air mass': {
+    limit: 1e-5,
+    unit: '1',
+    reason: 'the reference is printed with seven digits',
+  },
+  extraterrestrial: {
+    limit: 1e-3,
+    unit: 'W/m²',
+    reason: 'the reference is printed with four decimals',
+  },
+  'extraterrestrial of the workbook': {
+    limit: 1e-5,
+    unit: 'W/m²',
+    reason: 'the workbook prints nine digits of the same series',
+  },
+  'Erbs irradiance': {
+    limit: 0.5,
+    unit: 'W/m²',
+    reason:
+      'published for comparison in whole watts; the sun’s distance is another series on one day',
+  },
+  'clearness index': {
+    limit: 1e-3,
+    unit: '1',
+    reason: 'published for comparison to it',
+  },
+  'Erbs diffuse fraction': {
+    limit: 1e-7,
+    unit: '1',
+    reason: 'the same polynomial, printed with nine digits',
+  },
+  'angle of incidence in the laboratory': {
+    limit: 0.01,
+    unit: '°',
+    reason: 'the laboratory’s own geometry from the same sun; it agrees within 0.001°',
+  },
+  'isotropic sky': {
+    limit: 1e-9,
+    unit: 'W/m²',
+    reason: 'the same formula, printed in full',
+  },
+  'ground-reflected light': {
+    limit: 1e-6,
+    unit: 'W/m²',
+    reason: 'the published value is itself rounded somewhere on its way',
+  },
+  'published transposition': {
+    limit: 2e-3,
+    unit: 'W/m² or °',
+    reason: 'the published parts are printed with four decimals, from inputs with eight digits',
+  },
+  'worked transposition': {
+    limit: 1e-4,
+    unit: 'W/m² or °',
+    reason: 'the same formulas in another library, printed with eight digits',
+  },
+  'step towards the sun': {
+    limit: 2e-4,
+    unit: '°',
+    reason: 'the series are cut at 0.2″ a term, nutation at 0.4″ in all: 0.0001°',
+  },
+  'distance of the sun': {
+    limit: 1e-4,
+    unit: 'au',
+    reason: 'four terms; it only scales aberration and parallax',
+  },
+  'sun position': {
+    limit: 1e-3,
+    unit: '°',
+    reason: 'the libraries differ by 0.0005° among themselves, and our series are cut',
+  },
+  refraction: {
+    limit: 1e-5,
+    unit: '°',
+    reason: 'one formula, printed with six decimals',
+  },
+  'zenith over Golden': {
+    limit: 5e-3,
+    unit: '°',
+    reason: 'the source does not say its height, ΔT and refraction',
+  },
+  'sun position to 2100': {
+    limit: 3e-3,
+    unit: '°',
+    reason: 'ours runs on a constant ΔT, theirs on one that grows to 200 s by 2100: 0.0015°',
+  },
+  'sunrise and sunset': {
+    limit: 2,
+    unit: 's',
+    reason: 'printed in whole seconds; the sun takes a quarter of a second for 0.001°',
+  },
+  'sunrise and sunset in far latitudes': {
+    limit: 3,
+    unit: 's',
+    reason: 'printed in whole seconds; near the horizon the sun moves along it there',
+  },
+  noon: {
+    limit: 2,
+    unit: 's',
+    reason: 'printed in whole seconds',
+  },
+  'highest point': {
+    limit: 60,
+    unit: 's',
+    reason: 'ours is the meridian, theirs the greatest height: a minute apart at 78° in April',
+  },
+  'height of noon': {
+    limit: 1e-3,
+    unit: '°',
+    reason: 'printed in thousandths of a degree',
+  },
+  'equation of time': {
+    limit: 2,
+    unit: 's',
+    reason: 'read off noons that are printed in whole seconds',
+  },
+  'sunrise against an ephemeris': {
+    limit: 5,
+    unit: 's',
+    reason: 'theirs takes the true half-diameter of the day, ours 16′ all year: 0.27′',
+  },
+  'collector efficiency': {
+    limit: 1e-9,
+    unit: '1 or kW/m²',
+    reason: 'the same equation, printed with nine digits',
+  },
+  'collector power': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'the reference is printed with eight or nine digits',
+  },
+  stagnation: {
+    limit: 1e-4,
+    unit: 'K',
+    reason: 'the reference is printed to a hundred-thousandth of a kelvin',
+  },
+  'collectors in series': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'mean to inlet temperature': {
+    limit: 1e-8,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'incidence-angle modifier': {
+    limit: 1e-8,
+    unit: '1',
+    reason: 'the reference is printed with nine digits',
+  },
+  'modifier between a table’s angles': {
+    limit: 6e-3,
+    unit: '1',
+    reason: 'a straight line between 30 and 50° cuts the corner of the curve by 5e-3 at 45°',
+  },
+  'insulated pipe': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'temperature drop along a pipe': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'a front through a pipe': {
+    limit: 0.02,
+    unit: 'relative',
+    reason: 'the bench’s pipe length is approximate; its temperatures are rounded to 0.1 K',
+  },
 };
