@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Logger } from 'pino';
 import type { Clock } from './clock.ts';
+import { refuseMixing } from './demo/kind.ts';
 import { willTopics } from './ingest/decode.ts';
 import { EmbeddedBroker } from './ingest/embedded-broker.ts';
 import type { Hearing } from './ingest/hearing.ts';
@@ -58,6 +59,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
   try {
     const store = openStore(settings.data);
     ends.push(() => store.close());
+    await refuseMixing(store, demo, settings.data);
     const intake = await Intake.open(store, clock, builtAt());
     const watch = new Watch({
       store,

@@ -6,7 +6,7 @@ import { makeLog } from '../serve/log.ts';
 import { makeLink } from '../serve/pairing.ts';
 import { type Service, startService } from '../service.ts';
 import { readSettings, type Settings } from '../settings.ts';
-import { type Command, type Io, parsed } from './command.ts';
+import { type Command, callInvalid, type Io, parsed } from './command.ts';
 
 const DEMO_DATA = './demo-data';
 const FIRST_LINK = 'first link printed';
@@ -19,6 +19,9 @@ export const serve: Command = {
     const { values } = parsed(serve, { args, options: { demo: { type: 'boolean' } } });
     const settings = readSettings(io.env);
     const demo = values.demo ?? false;
+    if (demo && settings.outsideBroker) {
+      throw callInvalid(serve, 'a demonstration speaks to its own broker: unset SUNSTEEP_MQTT_URL');
+    }
     if (demo && io.env.SUNSTEEP_DATA === undefined) settings.data = DEMO_DATA;
     const log = makeLog(settings.logLevel);
     const service = await startService({ settings, clock: systemClock, log, demo });

@@ -1,0 +1,82 @@
+import { readFile } from 'node:fs/promises';
+import { type Setup, setupSchema } from '../../model/setup.ts';
+import type { Day } from '../../model/shapes.ts';
+import { SunsteepError } from '../errors.ts';
+import { type Admission, TubsHeard } from '../ingest/admit.ts';
+import { wiringFaults } from '../ingest/wiring.ts';
+import { Recorded } from '../replay/recorded.ts';
+import { type Replayed, replayed } from '../replay/run.ts';
+import { faultsOf } from '../serve/checks.ts';
+import { type Command, callInvalid, parsed } from './command.ts';
+import { countInWords, readFiles } from './rows.ts';
+
+export const replay: Command = {
+  name: 'replay',
+  usage: '--setup FILE [--json] READINGS.csv…',
+  summary: 'runs recorded readings as the live service would, and prints the days; keeps nothing',
+  async run(args, io) {
+    const { values, positionals } = parsed(replay, {
+      args,
+      options: { setup: { type: 'string' }, json: { type: 'boolean' } },
+      allowPositionals: true,
+    });
+    if (values.setup === undefined) throw callInvalid(replay, '--setup is missing');
+    if (positionals.length === 0) throw callInvalid(replay, 'no file with readings is named');
+    const setup = await readSetup(values.setup);
+    const recorded = new Recorded();
+    // The clock is the readings' own: nothing is ahead of it, and every tub of the files is heard.
+    const admission: Admission = {
+      latest: Number.POSITIVE_INFINITY,
+      unstamped: null,
+      tubs: new TubsHeard(
+        setup.tubs.map(({ id }) => id),
+        [],
+      ),
+    };
+    const rows = await readFiles(
+      positionals,
+      admission,
+      (batch) => {
+        for (const reading of batch) recorded.add(reading);
+      },
+      io,
+    );
+    const tubs = await replayed(setup, recorded);
+    if (values.json) io.out(`${JSON.stringify({ tubs: Object.fromEntries(tubs), rows })}\n`);
+    else io.out(inWords(tubs) + countInWords(rows));
+  },
+};
+
+/** Reads and checks a set-up document. @throws SunsteepError that names every fault's path */
+async function readSetup(file: string): Promise<Setup> {
+  const text = await readFile(file, 'utf8').catch((cause: unknown) => {
+    const message = `${file} cannot be read: name the file of a set-up document`;
+    throw new SunsteepError('SUNSTEEP_CALL_INVALID', message, { cause });
+  });
+  let document: unknown;
+  try {
+    document = JSON.parse(text);
+  } catch (cause) {
+    throw new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is no JSON document`, { cause });
+  }
+  const result = setupSchema.safeParse(document);
+  const faults = result.success ? wiringFaults(result.data.wiring ?? []) : faultsOf(result.error);
+  if (!result.success || faults.length > 0) {
+    const told = faults.map(({ path, why }) => `${path === '' ? '/' : path}: ${why}`).join('; ');
+    throw new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is refused. ${told}`);
+  }
+  return result.data;
+}
+
+function inWords(tubs: ReadonlyMap<string, Replayed>): string {
+  return [...tubs].map(([tub, { days }]) => `${tub}\n${days.map(dayInWords).join('')}`).join('');
+}
+
+function dayInWords(day: Day): string {
+  const coverage = `${Math.round(100 * day.coverage)} % covered`;
+  if (day.gainKwh === null || day.lostKwh === null || day.uncertaintyKwh === null) {
+    return `  ${day.date}  heat not known, ${coverage}\n`;
+  }
+  const doubt = (2 * day.uncertaintyKwh).toFixed(2);
+  return `  ${day.date}  gain ${day.gainKwh.toFixed(2)} kWh, lost ${day.lostKwh.toFixed(2)} kWh, ± ${doubt} kWh, ${day.basis}, ${coverage}\n`;
+}
