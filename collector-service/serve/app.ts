@@ -79,6 +79,8 @@ function bareApp({ settings, log = makeLog(settings.logLevel) }: Parts, door: Do
     },
     clientErrorHandler: refuseBadHttp,
   }) as unknown as App;
+  // any page anywhere may send text/plain without asking first
+  app.removeContentTypeParser('text/plain');
   app.setValidatorCompiler(checks('SUNSTEEP_CALL_INVALID'));
   // the shapes are held by types; checking each answer again would cost a small computer its time
   app.setSerializerCompiler(() => (answer) => JSON.stringify(answer));

@@ -2,15 +2,13 @@ import { z } from 'zod';
 import { daySchema, dayWithQuartersSchema, monthSchema } from '../../model/shapes.ts';
 import type { App, Parts } from './parts.ts';
 import { notFound } from './problems.ts';
-import { date, inOrder, monthOrDate, notTurned } from './spans.ts';
+import { date, inOrder, monthOrDate } from './spans.ts';
 import { mustKnow, noTub, tubParams } from './tubs.ts';
 
 const list = <T extends z.ZodType>(item: T) => z.object({ items: z.array(item), next: z.null() });
 
 const span = <T extends z.ZodType<string>>(end: T) =>
-  z
-    .object({ from: end.optional(), to: end.optional() })
-    .refine(inOrder as (span: unknown) => boolean, { path: ['from'], error: notTurned });
+  inOrder(z.object({ from: end.optional(), to: end.optional() }));
 
 export function dayRoutes(api: App, { watching }: Parts): void {
   api.get(

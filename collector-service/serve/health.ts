@@ -2,20 +2,6 @@ import { z } from 'zod';
 import type { App, Parts } from './parts.ts';
 import { iso } from './spans.ts';
 
-/** How the way from a message to the disk does. */
-export interface IntakeHealth {
-  /** Readings kept since the start. */
-  heard: number;
-  /** Age of the oldest message that is not acknowledged yet [s]; null where none waits. */
-  oldestUnacknowledgedS: number | null;
-  /** Room on the store's disk [MB]; null where it cannot be told. */
-  freeDiskMb: number | null;
-  /** What arrives can be kept. */
-  keeping: boolean;
-  /** The service's own clock is plainly wrong. */
-  clockWrong: boolean;
-}
-
 const DISK_LOW = 500; // MB: told
 const DISK_FULL = 100; // MB: nothing new is acknowledged
 const WAITS_LONG = 60; // s
@@ -51,10 +37,11 @@ export function healthRoutes(app: App, parts: Parts): void {
   );
 }
 
-async function health({ store, clock, hearingHealth, intakeHealth }: Parts) {
+async function health({ store, clock, hearingHealth, intakeHealth, freeDiskMb }: Parts) {
   const hearing = hearingHealth();
-  const { heard, freeDiskMb, keeping, clockWrong, oldestUnacknowledgedS } = intakeHealth();
+  const { heard, keeping, clockWrong, oldestUnacknowledgedS } = intakeHealth();
   const waitedS = oldestUnacknowledgedS === null ? null : Math.round(oldestUnacknowledgedS);
+  const freeMb = await freeDiskMb();
   const answers = await store.outsideChange().then(
     () => true,
     () => false,
@@ -64,7 +51,7 @@ async function health({ store, clock, hearingHealth, intakeHealth }: Parts) {
     [!answers, 'The store does not answer.'],
     [!keeping, 'What arrives cannot be kept: the store takes nothing.'],
     [clockWrong, 'The clock of this computer is plainly wrong: set it right.'],
-    [freeDiskMb !== null && freeDiskMb < DISK_LOW, diskSays(freeDiskMb ?? 0)],
+    [freeMb !== null && freeMb < DISK_LOW, diskSays(freeMb ?? 0)],
     [(waitedS ?? 0) > WAITS_LONG, `A message has waited ${waitedS} seconds to be kept.`],
   ];
   const reasons = troubles.filter(([so]) => so).map(([, says]) => says);
@@ -75,7 +62,7 @@ async function health({ store, clock, hearingHealth, intakeHealth }: Parts) {
     broker: { ...status(hearing.trouble === null), since: iso(hearing.since) },
     store: status(answers && keeping),
     clock: { ...status(!clockWrong), now: iso(clock.now()) },
-    freeDiskMb: freeDiskMb === null ? null : Math.floor(freeDiskMb),
+    freeDiskMb: freeMb,
     oldestUnacknowledgedS: waitedS,
     heard,
   };
@@ -83,5 +70,5 @@ async function health({ store, clock, hearingHealth, intakeHealth }: Parts) {
 
 const diskSays = (mb: number): string =>
   mb < DISK_FULL
-    ? `The disk is full: ${Math.round(mb)} MB are free, and nothing new is kept below ${DISK_FULL}.`
-    : `The disk is nearly full: ${Math.round(mb)} MB are free.`;
+    ? `The disk is full: ${mb} MB are free, and nothing new is kept below ${DISK_FULL}.`
+    : `The disk is nearly full: ${mb} MB are free.`;

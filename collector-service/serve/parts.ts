@@ -8,11 +8,11 @@ import type {
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import type { Clock } from '../clock.ts';
 import type { HearingHealth } from '../ingest/hearing.ts';
+import type { IntakeHealth } from '../ingest/intake.ts';
 import type { Settings } from '../settings.ts';
 import type { Store } from '../store/store.ts';
 import type { Watching } from '../watch/watching.ts';
 import type { Access, Needs } from './access.ts';
-import type { IntakeHealth } from './health.ts';
 
 /** What the HTTP side is built from; it starts none of it and ends none of it. */
 export interface Parts {
@@ -22,6 +22,8 @@ export interface Parts {
   settings: Pick<Settings, 'url' | 'token' | 'tls' | 'outsideBroker' | 'logLevel'>;
   hearingHealth: () => HearingHealth;
   intakeHealth: () => IntakeHealth;
+  /** Room on the disk of the store [MB]; null where it cannot be told. */
+  freeDiskMb: () => Promise<number | null>;
   /** Forgets a tub in the store and wherever the service still holds something of it. */
   forgetTub: (tub: string) => Promise<void>;
   /** Where boards reach the embedded broker; null where an outside one is used. */

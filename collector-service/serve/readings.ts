@@ -4,7 +4,7 @@ import { pointType } from '../../model/points.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { PagePlace, Store } from '../store/store.ts';
 import type { App, Parts } from './parts.ts';
-import { instant, iso, notTurned } from './spans.ts';
+import { inOrder, instant, iso } from './spans.ts';
 import { mustKnow, tubParams } from './tubs.ts';
 
 const PAGE = 10_000; // readings
@@ -16,8 +16,8 @@ const point = z
     'expected points such as tub/temperature, with commas between',
   );
 
-const query = z
-  .object({
+const query = inOrder(
+  z.object({
     points: z
       .string()
       .transform((names) => [...new Set(names.split(','))])
@@ -39,11 +39,8 @@ const query = z
       .pipe(z.custom<PagePlace>((place) => place !== null, 'expected the `next` of a page before'))
       .optional()
       .describe('with buckets=0, the `next` of the page before'),
-  })
-  .refine(({ from, to }) => from === undefined || to === undefined || from <= to, {
-    path: ['from'],
-    error: notTurned,
-  });
+  }),
+);
 
 const bucketSchema = z.object({
   from: z.iso.datetime(),

@@ -21,10 +21,15 @@ export const monthOrDate = z.union([month, date.transform((day) => day.slice(0, 
   error: 'expected a month such as 2026-03, or a date',
 });
 
-export const notTurned = 'expected a time at or before the end of the span';
-
-/** For a span of which either end may be left open. */
-export const inOrder = ({ from, to }: { from?: string; to?: string }): boolean =>
-  from === undefined || to === undefined || from <= to;
+/** Refuses a span whose end comes before its start; either end may be left open. */
+export const inOrder = <T extends z.ZodType<{ from?: string | number; to?: string | number }>>(
+  span: T,
+): T =>
+  span.refine(({ from, to }) => from === undefined || to === undefined || from <= to, {
+    path: ['from'],
+    error: 'expected a time at or before the end of the span',
+    // of an end that is no time at all it says nothing
+    when: ({ issues }) => issues.length === 0,
+  });
 
 export const iso = (t: number): string => new Date(t).toISOString();

@@ -3,8 +3,8 @@ import { mkdir } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
+import type { IntakeHealth } from '../../../collector-service/ingest/intake.ts';
 import { buildApp } from '../../../collector-service/serve/app.ts';
-import type { IntakeHealth } from '../../../collector-service/serve/health.ts';
 import { makeLog } from '../../../collector-service/serve/log.ts';
 import { makeLink, type Rights } from '../../../collector-service/serve/pairing.ts';
 import type { App, Parts } from '../../../collector-service/serve/parts.ts';
@@ -32,8 +32,8 @@ export interface House {
 export const healthyIntake: IntakeHealth = {
   heard: 3,
   oldestUnacknowledgedS: null,
-  freeDiskMb: 10_000,
   keeping: true,
+  trouble: null,
   clockWrong: false,
 };
 
@@ -66,6 +66,7 @@ export async function openHouse(change: Partial<Parts> = {}): Promise<House> {
     settings: { url: null, token: TOKEN, tls: null, outsideBroker: null, logLevel: 'debug' },
     hearingHealth: () => ({ trouble: null, since: T0, refused: [] }),
     intakeHealth: () => healthyIntake,
+    freeDiskMb: async () => 10_000,
     forgetTub: async (tub) => void forgotten.push(tub),
     embeddedBroker: () => ({ port: 1883, tlsPort: null, password: 'for-the-boards' }),
     webFolder,
