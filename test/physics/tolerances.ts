@@ -331,4 +331,79 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: 'relative',
     reason: 'the bench’s pipe length is approximate; its temperatures are rounded to 0.1 K',
   },
+  'heat to warm water': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'the same equation of state, printed with seven digits',
+  },
+  'heat to warm water against IAPWS-95': {
+    limit: 1e-3,
+    unit: 'relative',
+    reason: 'another equation of state',
+  },
+  'heat capacity of a tub': {
+    limit: 1e-4,
+    unit: 'relative',
+    reason: 'capacity at the start against the mean over one kelvin',
+  },
+  'Newton cooling': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'heating time': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
+  'vapour pressure': {
+    limit: 1e-6,
+    unit: 'relative',
+    reason: 'the same formulas, printed with seven digits',
+  },
+  'vapour pressure between formulas': {
+    limit: 3.5e-3,
+    unit: 'relative',
+    reason: 'Magnus is a fit with three constants; it and IAPWS differ by 3.1e-3 at 30 °C',
+  },
+  'latent heat': {
+    limit: 0.2,
+    unit: 'kJ/kg',
+    reason: 'a straight line stands for a curve that bends by this much from 10 to 40 °C',
+  },
+  'dew point': {
+    limit: 1e-4,
+    unit: 'K',
+    reason: 'the same formula, printed with six digits',
+  },
+  'dew point against Hyland-Wexler': {
+    limit: 0.15,
+    unit: 'K',
+    reason: 'below 0 °C the library gives the frost point over ice, 0.12 K higher at −1 °C',
+  },
+  'evaporation constants': {
+    limit: 7e-3,
+    unit: 'relative',
+    reason: 'the SI constants were rounded when they were converted from in. Hg, ft/min and Btu',
+  },
+  evaporation: {
+    limit: 2e-3,
+    unit: 'relative',
+    reason: 'printed with six digits, with Magnus below 0 °C',
+  },
+  'Bowen ratio': {
+    limit: 1e-5,
+    unit: 'relative',
+    reason: 'the reference is printed with six digits',
+  },
+  convection: {
+    limit: 1e-9,
+    unit: 'relative',
+    reason: 'the same product',
+  },
+  'long-wave radiation': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with eight or nine digits',
+  },
 };
