@@ -97,7 +97,7 @@ interface Span {
 }
 
 async function buckets(store: Store, { tub, from, to }: Span, points: string[], most: number) {
-  const widthMs = Math.max(1, Math.ceil((to - from) / most));
+  const widthMs = Math.max(1, (to - from) / most);
   const summed: [string, { count: number; buckets: z.infer<typeof bucketSchema>[] }][] = [];
   for (const point of points) {
     const found = await store.buckets(tub, point, from, to, widthMs);
@@ -106,7 +106,7 @@ async function buckets(store: Store, { tub, from, to }: Span, points: string[], 
       {
         count: found.reduce((count, bucket) => count + bucket.count, 0),
         buckets: found.map(({ from, min, sum, max, count }) => ({
-          from: iso(from),
+          from: iso(Math.ceil(from)),
           min,
           mean: sum / count,
           max,

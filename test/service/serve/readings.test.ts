@@ -52,12 +52,12 @@ test('buckets hold count, smallest, mean and greatest of just their readings', a
       const found = body.points[point];
       expect(found.count).toBe(inside.length);
       expect(found.buckets.length).toBeLessThanOrEqual(buckets);
-      const width = Math.ceil((to - from) / buckets);
+      const width = (to - from) / buckets;
       for (const bucket of found.buckets) {
-        const start = Date.parse(bucket.from);
-        expect((start - from) % width).toBe(0);
+        const n = Math.floor((Date.parse(bucket.from) - from) / width);
+        expect(Date.parse(bucket.from)).toBe(Math.ceil(from + n * width));
         const values = inside
-          .filter(({ t }) => t >= start && t < start + width)
+          .filter(({ t }) => Math.floor((t - from) / width) === n)
           .map(({ value }) => base + value);
         expect(bucket.count).toBe(values.length);
         expect(bucket.min).toBe(Math.min(...values));
