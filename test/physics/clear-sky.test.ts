@@ -12,6 +12,7 @@ import {
   relativeAirMass,
   splitGlobal,
 } from '../../model/clear-sky.ts';
+import { evenly } from './evenly.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -174,10 +175,10 @@ test('a measured global irradiance is parted as Erbs, Klein and Duffie do', () =
   );
 });
 
-const zenith = fc.double({ min: 0, max: 180, noNaN: true });
+const zenith = evenly(0, 180);
 const day = fc.integer({ min: 1, max: 366 });
-const turbidity = fc.double({ min: 1, max: 8, noNaN: true });
-const altitude = fc.double({ min: -450, max: 4000, noNaN: true });
+const turbidity = evenly(1, 8);
+const altitude = evenly(-450, 4000);
 
 test('beam and diffuse light make up the global, none is negative, and night is dark', () => {
   fc.assert(
@@ -193,16 +194,10 @@ test('beam and diffuse light make up the global, none is negative, and night is 
 
 test('haze dims the beam and altitude brightens it', () => {
   fc.assert(
-    fc.property(
-      fc.double({ min: 0, max: 85, noNaN: true }),
-      day,
-      fc.double({ min: 0, max: 2500, noNaN: true }),
-      fc.double({ min: 2, max: 7, noNaN: true }),
-      (z, n, h, tl) => {
-        expect(clearSky(z, n, h, tl + 0.5).dni).toBeLessThan(clearSky(z, n, h, tl).dni);
-        expect(clearSky(z, n, h + 200, tl).dni).toBeGreaterThan(clearSky(z, n, h, tl).dni);
-      },
-    ),
+    fc.property(evenly(0, 85), day, evenly(0, 2500), evenly(2, 7), (z, n, h, tl) => {
+      expect(clearSky(z, n, h, tl + 0.5).dni).toBeLessThan(clearSky(z, n, h, tl).dni);
+      expect(clearSky(z, n, h + 200, tl).dni).toBeGreaterThan(clearSky(z, n, h, tl).dni);
+    }),
   );
 });
 
@@ -227,7 +222,7 @@ test('one unit of turbidity costs 4 % of the global and 10 % of the beam light',
 
 test('parting keeps the global light, whatever was measured', () => {
   fc.assert(
-    fc.property(zenith, day, fc.double({ min: -20, max: 1500, noNaN: true }), (z, n, measured) => {
+    fc.property(zenith, day, evenly(-20, 1500), (z, n, measured) => {
       const { ghi, dni, dhi } = splitGlobal(measured, z, extraterrestrial(n));
       expect(ghi).toBe(Math.max(0, measured));
       expect(Math.min(dni, dhi)).toBeGreaterThanOrEqual(0);

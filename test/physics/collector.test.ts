@@ -20,6 +20,7 @@ import {
   seriesLoss,
   toInletForm,
 } from '../../model/collectors-in-series.ts';
+import { evenly } from './evenly.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -264,19 +265,19 @@ test('a table of modifiers is met at its angles and keeps near the curve between
 });
 
 const rating = fc.record({
-  areaM2: fc.double({ min: 0.3, max: 5, noNaN: true }),
-  eta0: fc.double({ min: 0.3, max: 0.9, noNaN: true }),
-  a1: fc.double({ min: 0, max: 20, noNaN: true }),
-  a2: fc.double({ min: 0, max: 0.05, noNaN: true }),
+  areaM2: evenly(0.3, 5),
+  eta0: evenly(0.3, 0.9),
+  a1: evenly(0, 20),
+  a2: evenly(0, 0.05),
 });
 const count = fc.integer({ min: 1, max: 12 });
 const conditions = fc.record({
-  sunBeam: fc.double({ min: 0, max: 1000, noNaN: true }),
-  sunDiffuse: fc.double({ min: 0, max: 300, noNaN: true }),
-  incidenceDeg: fc.double({ min: 0, max: 90, noNaN: true }),
-  airC: fc.double({ min: -20, max: 40, noNaN: true }),
-  inletC: fc.double({ min: 0, max: 45, noNaN: true }),
-  flowLPerMin: fc.double({ min: 0.3, max: 20, noNaN: true }),
+  sunBeam: evenly(0, 1000),
+  sunDiffuse: evenly(0, 300),
+  incidenceDeg: evenly(0, 90),
+  airC: evenly(-20, 40),
+  inletC: evenly(0, 45),
+  flowLPerMin: evenly(0.3, 20),
 });
 
 test('what a row gives is what each of its collectors loses of the sun to the air', () => {
@@ -321,18 +322,18 @@ test('a linear row steps to what the series formula gives', () => {
 
 test('a slower flow brings less heat from hotter water', () => {
   const plate = fc.record({
-    areaM2: fc.double({ min: 0.5, max: 2.5, noNaN: true }),
-    eta0: fc.double({ min: 0.5, max: 0.9, noNaN: true }),
-    a1: fc.double({ min: 1, max: 8, noNaN: true }),
-    a2: fc.double({ min: 0, max: 0.03, noNaN: true }),
+    areaM2: evenly(0.5, 2.5),
+    eta0: evenly(0.5, 0.9),
+    a1: evenly(1, 8),
+    a2: evenly(0, 0.03),
   });
   const sunny = fc.record({
-    sunBeam: fc.double({ min: 500, max: 1000, noNaN: true }),
-    sunDiffuse: fc.double({ min: 0, max: 300, noNaN: true }),
-    incidenceDeg: fc.double({ min: 0, max: 50, noNaN: true }),
-    airC: fc.double({ min: 5, max: 20, noNaN: true }),
-    inletC: fc.double({ min: 20, max: 38, noNaN: true }),
-    flowLPerMin: fc.double({ min: 3, max: 12, noNaN: true }),
+    sunBeam: evenly(500, 1000),
+    sunDiffuse: evenly(0, 300),
+    incidenceDeg: evenly(0, 50),
+    airC: evenly(5, 20),
+    inletC: evenly(20, 38),
+    flowLPerMin: evenly(3, 12),
   });
   fc.assert(
     fc.property(plate, count, sunny, (one, n, now) => {

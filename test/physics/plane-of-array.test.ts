@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import { clearSky, extraterrestrial } from '../../model/clear-sky.ts';
 import { groundReflected, isotropicDiffuse, planeIrradiance } from '../../model/plane-of-array.ts';
 import { incidenceDeg } from '../../model/sun.ts';
+import { evenly } from './evenly.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -123,7 +124,7 @@ test('light on a tilted plane is as worked out by another library, in both hemis
   );
 });
 
-const angle = (max: number) => fc.double({ min: 0, max, noNaN: true });
+const angle = (max: number) => evenly(0, max);
 
 /** All light on a plane under a clear sky. */
 const clearLight = (zenith: number, sun: number, tilt: number, facing: number) =>

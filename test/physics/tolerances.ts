@@ -406,4 +406,9 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: 'relative',
     reason: 'the reference is printed with eight or nine digits',
   },
+  'loss coefficient of a cooling curve': {
+    limit: 1e-7,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits; its readings are exact',
+  },
 };

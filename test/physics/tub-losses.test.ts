@@ -24,6 +24,7 @@ import {
   UNDISTURBED,
   vapourPressureKPa,
 } from '../../model/tub-losses.ts';
+import { evenly } from './evenly.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -156,10 +157,10 @@ test('without losses a heater takes its heat’s time, and losses change it stea
 test('heating for as long as told brings a tub to its target', () => {
   fc.assert(
     fc.property(
-      fc.double({ min: 500, max: 6000, noNaN: true }),
-      fc.double({ min: 15, max: 37.9, noNaN: true }),
-      fc.double({ min: -10, max: 30, noNaN: true }),
-      fc.double({ min: 1, max: 30, noNaN: true }),
+      evenly(500, 6000),
+      evenly(15, 37.9),
+      evenly(-10, 30),
+      evenly(1, 30),
       (heater, start, air, ua) => {
         const hours = heatingHours(heater, start, 38, air, ua, 1100);
         fc.pre(hours !== null);
@@ -347,18 +348,13 @@ test('convection and long-wave radiation are the textbook’s', () => {
 
 test('a cloudless sky is colder than the air, the more so the drier it is', () => {
   fc.assert(
-    fc.property(
-      fc.double({ min: -15, max: 35, noNaN: true }),
-      fc.double({ min: 0.1, max: 0.8, noNaN: true }),
-      fc.double({ min: 0, max: 24, noNaN: true }),
-      (air, humidity, hour) => {
-        const damp = skyC(air, dewPointC(air, humidity + 0.1)!, hour);
-        expect(damp).toBeLessThan(air);
-        expect(damp).toBeGreaterThan(air - 45);
-        fc.pre(dewPointC(air, humidity)! > -30);
-        expect(skyC(air, dewPointC(air, humidity)!, hour)).toBeLessThan(damp);
-      },
-    ),
+    fc.property(evenly(-15, 35), evenly(0.1, 0.8), evenly(0, 24), (air, humidity, hour) => {
+      const damp = skyC(air, dewPointC(air, humidity + 0.1)!, hour);
+      expect(damp).toBeLessThan(air);
+      expect(damp).toBeGreaterThan(air - 45);
+      fc.pre(dewPointC(air, humidity)! > -30);
+      expect(skyC(air, dewPointC(air, humidity)!, hour)).toBeLessThan(damp);
+    }),
   );
   expect(skyC(45, 45, 0)).toBe(45);
 });
