@@ -3,8 +3,15 @@
 // to the command that follows. With --test it also brings the programs that the tests need.
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import {
+  existsSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -16,10 +23,42 @@ const [major, minor] = process.versions.node.split('.').map(Number);
 if (major < 20 || (major === 20 && minor < 19)) {
   fail(`Sunsteep needs Node 20.19 or later; this is ${process.version}`);
 }
+const unlock = waitForTurn();
 install();
 compileDriver();
 build();
+unlock();
 if (forTests) bringTestPrograms();
+
+/** Two at once would take each other's packages away; one that was killed is not waited for. */
+function waitForTurn() {
+  const lock = at('.ready.tmp');
+  for (let told = false; ; ) {
+    try {
+      writeFileSync(lock, String(process.pid), { flag: 'wx' });
+      process.on('exit', () => rmSync(lock, { force: true }));
+      return () => rmSync(lock, { force: true });
+    } catch (error) {
+      if (error.code !== 'EEXIST') fail(`${root} cannot be written: ${error.message}`);
+    }
+    if (!runs(Number(read(lock)))) rmSync(lock, { force: true });
+    else if (!told) {
+      say('Waiting for another start that is getting this checkout ready …');
+      told = true;
+    }
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 200);
+  }
+}
+
+function runs(pid) {
+  if (!pid) return true; // it has just made the file
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return error.code === 'EPERM';
+  }
+}
 
 function install() {
   const stamp = at('node_modules', '.installed-from');
@@ -57,9 +96,8 @@ function build() {
   if (read(at('dist', '.built-from')) === wanted) return;
   say('Building …');
   const next = at(`dist.${process.pid}.tmp`);
-  const vite = createRequire(import.meta.url).resolve('vite/bin/vite.js', { paths: [root] });
   run(process.execPath, [bin('typescript', 'tsc'), '-p', 'tsconfig.build.json', '--outDir', next]);
-  run(process.execPath, [vite, 'build', 'web', '--outDir', join(next, 'web'), '--emptyOutDir', '--logLevel', 'warn']);
+  run(process.execPath, [bin('vite', 'vite'), 'build', 'web', '--outDir', join(next, 'web'), '--emptyOutDir', '--logLevel', 'warn']);
   writeFileSync(join(next, '.built-from'), wanted);
   const old = at(`dist.${process.pid}.old.tmp`);
   if (existsSync(at('dist'))) renameSync(at('dist'), old);
