@@ -8,14 +8,22 @@ export interface Message {
   waited: boolean;
 }
 
+/** A message that was overheard while somebody looks for what there is, whatever its topic. */
+export type Overheard = Pick<Message, 'topic' | 'payload' | 'earlier'>;
+
 /** A link to a broker, ours or an outside one: both are used through this alone. */
 export interface Hearing {
-  /** Resolves once messages can arrive; an outside broker that is away is tried again and again. */
+  /**
+   * Resolves once messages can arrive, or an outside broker could not be reached: then it is tried
+   * again and again.
+   */
   start(): Promise<void>;
   /** Publishes at QoS 1, retained; what cannot be sent now is dropped, the next report replaces it. */
   report(topic: string, payload: string): void;
   /** Subscribes to what the wiring needs, beside `sunsteep/#`. */
   rewire(topics: readonly string[]): void;
+  /** Hands over every message on every topic, until the function that it returns is called. */
+  listen(hear: (message: Overheard) => void): () => void;
   health(): HearingHealth;
   close(): Promise<void>;
 }

@@ -1,0 +1,53 @@
+/** Most bytes of an unreadable payload that are kept. */
+const KEPT_BYTES = 200;
+
+/** Most characters of a topic that are kept with an unreadable payload. */
+const KEPT_TOPIC = 200;
+
+/** Control, format and unassigned characters, and line ends: they could change how a list is read. */
+const notPrintable = /[\p{C}\p{Zl}\p{Zp}]/u;
+
+/** The first 200 bytes as text: what is printable stands as it is, every other byte as \xNN. */
+export function escapedText(payload: Uint8Array): string {
+  const bytes = payload.subarray(0, KEPT_BYTES);
+  let text = '';
+  for (let at = 0; at < bytes.length; ) {
+    const length = characterLength(bytes, at);
+    const character = length === 0 ? '' : utf8.decode(bytes.subarray(at, at + length));
+    if (length > 0 && !notPrintable.test(character)) text += character;
+    else for (const byte of bytes.subarray(at, at + Math.max(1, length))) text += escaped(byte);
+    at += Math.max(1, length);
+  }
+  return text;
+}
+
+/** A topic as it is kept: short, and printable. */
+export function escapedTopic(topic: string): string {
+  const short = topic.length > KEPT_TOPIC ? `${topic.slice(0, KEPT_TOPIC)}…` : topic;
+  return notPrintable.test(short)
+    ? short.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, escapedCharacter)
+    : short;
+}
+
+// Byte order marks are kept apart: without ignoreBOM the decoder would swallow one.
+const utf8 = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
+const encoder = new TextEncoder();
+
+const escaped = (byte: number): string => `\\x${byte.toString(16).padStart(2, '0')}`;
+
+const escapedCharacter = (character: string): string =>
+  Array.from(encoder.encode(character), escaped).join('');
+
+/** Bytes of the valid UTF-8 character at `at` (RFC 3629 §4), or 0 where there is none. */
+function characterLength(bytes: Uint8Array, at: number): number {
+  const lead = bytes[at]!;
+  if (lead < 0x80) return 1;
+  const length = lead >= 0xf0 ? 4 : lead >= 0xe0 ? 3 : 2;
+  if (lead < 0xc2 || lead > 0xf4 || at + length > bytes.length) return 0;
+  try {
+    utf8.decode(bytes.subarray(at, at + length));
+    return length;
+  } catch {
+    return 0;
+  }
+}
