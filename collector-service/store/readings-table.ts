@@ -1,4 +1,5 @@
-import { QUARTER, type Reading, type Trace } from '../../model/readings.ts';
+import { QUARTER, quarterOf, type Reading, type Trace } from '../../model/readings.ts';
+import { Buckets, boundedSum } from './buckets.ts';
 import type { Db } from './database.ts';
 import type { Bucket, PagePlace } from './store.ts';
 
@@ -10,10 +11,9 @@ export interface Changed {
   to: number;
 }
 
-interface Series {
+interface SeriesChange extends Changed {
   id: number;
-  tub: string;
-  point: string;
+  quarters: Map<number, Grown>;
 }
 
 interface Grown {
@@ -25,70 +25,73 @@ interface Grown {
   replaced: boolean;
 }
 
+type Row = [t: number, value: number];
+
+/** How many readings of a forgotten tub are removed in one transaction. */
+const SWEPT_AT_ONCE = 20_000;
+
 /** The readings, a row each, and their quarter-hour roll-ups, kept in step with them. */
 export class ReadingsTable {
-  private readonly series = new Map<string, Series>();
+  private readonly db: Db;
   private readonly sql;
+  private readonly bucketsOf: Buckets;
 
   constructor(db: Db) {
+    this.db = db;
     this.sql = statements(db);
+    this.bucketsOf = new Buckets(db);
   }
 
   /** Inside a transaction: keeps readings and tells which spans changed. */
   keep(readings: readonly Reading[]): Changed[] {
-    const changed = new Map<number, Changed>();
-    const grown = new Map<number, Map<number, Grown>>();
+    const changes = new Map<string, SeriesChange>();
     for (const { tub, point, t, value } of readings) {
-      const { id } = this.seriesOf(tub, point);
-      const isNew = this.sql.insert.run(id, t, value).changes === 1;
-      if (!isNew && this.sql.raise.run(value, id, t, value).changes === 0) continue;
-      const span = changed.get(id);
-      if (!span) changed.set(id, { tub, point, from: t, to: t });
-      else if (t < span.from) span.from = t;
-      else if (t > span.to) span.to = t;
-      grow(grown, id, t, value, !isNew);
+      const key = `${tub}/${point}`;
+      const change = changes.get(key) ?? this.noChange(tub, point);
+      changes.set(key, change);
+      const isNew = this.sql.insert.run(change.id, t, value).changes === 1;
+      if (!isNew && this.sql.raise.run(value, change.id, t, value).changes === 0) continue;
+      change.from = Math.min(change.from, t);
+      change.to = Math.max(change.to, t);
+      grow(change.quarters, quarterOf(t), value, !isNew);
     }
-    this.rollUp(grown);
-    return [...changed.values()];
+    for (const change of changes.values()) this.rollUp(change);
+    return [...changes.values()].filter(({ quarters }) => quarters.size > 0);
   }
 
-  private rollUp(grown: Map<number, Map<number, Grown>>): void {
-    for (const [id, quarters] of grown) {
-      for (const [quarter, { n, low, sum, high, replaced }] of quarters) {
-        if (replaced) this.sql.rollUpAgain.run(quarter, id, quarter, quarter + QUARTER);
-        else this.sql.rollUp.run(id, quarter, n, low, sum, high);
-      }
-    }
+  private noChange(tub: string, point: string): SeriesChange {
+    const id = this.find(tub, point) ?? Number(this.sql.addSeries.run(tub, point).lastInsertRowid);
+    return { id, tub, point, from: Infinity, to: -Infinity, quarters: new Map() };
   }
 
-  private seriesOf(tub: string, point: string): Series {
-    const key = `${tub}/${point}`;
-    const known = this.series.get(key) ?? (this.sql.find.get(tub, point) as Series | undefined);
-    if (known) {
-      this.series.set(key, known);
-      return known;
+  private rollUp({ id, quarters }: SeriesChange): void {
+    for (const [quarter, { n, low, sum, high, replaced }] of quarters) {
+      if (replaced) this.sql.rollUpAgain.run(quarter, limits, id, quarter, quarter + QUARTER);
+      else this.sql.rollUp.run({ id, quarter, n, low, sum, high, ...limits });
     }
-    this.sql.addSeries.run(tub, point);
-    const made = this.sql.find.get(tub, point) as Series;
-    this.series.set(key, made);
-    return made;
   }
 
   private find(tub: string, point: string): number | null {
-    return (this.sql.find.get(tub, point) as Series | undefined)?.id ?? null;
+    return (this.sql.find.get(tub, point) as number | undefined) ?? null;
   }
 
-  /** After a transaction was undone, series made in it are not there. */
-  forget(): void {
-    this.series.clear();
-  }
-
+  /** Inside a transaction: nothing of the tub is found any more; `sweep` removes its readings. */
   forgetTub(tub: string): void {
-    for (const point of this.points(tub)) {
-      const id = this.find(tub, point);
-      for (const sql of this.sql.remove) sql.run(id);
+    this.sql.forget.run(tub);
+    this.sql.removeSeries.run(tub);
+  }
+
+  /** Inside a transaction: removes some readings of forgotten tubs; false once there are none. */
+  sweep(): boolean {
+    const id = this.sql.forgotten.get() as number | undefined;
+    if (id === undefined) return false;
+    const end = (this.sql.nth.get(id, SWEPT_AT_ONCE) as number | undefined) ?? Infinity;
+    this.sql.sweepReadings.run(id, end);
+    if (end === Infinity) {
+      this.sql.sweepRollups.run(id);
+      this.sql.swept.run(id);
     }
-    this.forget();
+    return true;
   }
 
   points(tub: string): string[] {
@@ -98,7 +101,7 @@ export class ReadingsTable {
   recent(tub: string, count: number): Map<string, Trace> {
     const traces = new Map<string, Trace>();
     for (const point of this.points(tub)) {
-      const rows = this.sql.newest.all(this.find(tub, point), count) as [number, number][];
+      const rows = this.sql.newest.all(this.find(tub, point), count) as Row[];
       if (rows.length > 0) traces.set(point, traceOf(rows.reverse()));
     }
     return traces;
@@ -112,66 +115,50 @@ export class ReadingsTable {
   trace(tub: string, point: string, from: number, to: number, nearestMs: number): Trace | null {
     const id = this.find(tub, point);
     if (id === null) return null;
-    const rows = this.sql.between.all(id, from, to) as [number, number][];
+    const rows = this.sql.between.all(id, from, to) as Row[];
     const before =
-      nearestMs > 0
-        ? (this.sql.before.get(id, from, from - nearestMs) as [number, number] | undefined)
-        : undefined;
+      nearestMs > 0 ? (this.sql.before.get(id, from, from - nearestMs) as Row | undefined) : null;
     if (before) rows.unshift(before);
     return rows.length === 0 ? null : traceOf(rows);
   }
 
+  /** The points' readings are merged by the database, so that a page costs what is on it. */
   page(
     tub: string,
     points: readonly string[],
     from: number,
     to: number,
     limit: number,
-    after: PagePlace = { t: from - 1, point: '' },
+    after: PagePlace = { t: -Infinity, point: '' },
   ): Reading[] {
-    const rows: Reading[] = [];
-    for (const point of points) {
+    const parts: (string | number)[][] = [];
+    for (const point of new Set(points)) {
       const id = this.find(tub, point);
-      if (id === null) continue;
       const start = Math.max(from, point > after.point ? after.t : after.t + 1);
-      for (const [t, value] of this.sql.some.all(id, start, to, limit) as [number, number][]) {
-        rows.push({ tub, point, t, value });
-      }
+      if (id !== null) parts.push([tub, point, id, start, to]);
     }
-    rows.sort((a, b) => a.t - b.t || (a.point < b.point ? -1 : 1));
-    return rows.slice(0, limit);
+    if (parts.length === 0) return [];
+    const readings =
+      'SELECT ? AS tub, ? AS point, t, value FROM reading WHERE series = ? AND t >= ? AND t < ?';
+    return this.db
+      .prepare(`${parts.map(() => readings).join(' UNION ALL ')} ORDER BY t, point LIMIT ?`)
+      .all(...parts.flat(), limit) as Reading[];
   }
 
-  /** Whole quarters come from the roll-up; where a bucket's edge cuts one, its readings are read. */
-  buckets(tub: string, point: string, from: number, to: number, bucketMs: number): Bucket[] {
+  /** See `Buckets.of`. */
+  *buckets(
+    tub: string,
+    point: string,
+    from: number,
+    to: number,
+    bucketMs: number,
+  ): Generator<Bucket> {
     const id = this.find(tub, point);
-    if (id === null) return [];
-    if (bucketMs <= 2 * QUARTER) {
-      return this.sql.rawBuckets.all({ id, origin: from, from, to, bucketMs }) as Bucket[];
-    }
-    const found = new Map<number, Bucket>();
-    const join = (bucket: Bucket) => {
-      const same = found.get(bucket.from);
-      if (!same) {
-        found.set(bucket.from, bucket);
-        return;
-      }
-      same.count += bucket.count;
-      same.sum += bucket.sum;
-      same.min = Math.min(same.min, bucket.min);
-      same.max = Math.max(same.max, bucket.max);
-    };
-    const whole = { id, origin: from, from, to, bucketMs, quarterMs: QUARTER };
-    for (const bucket of this.sql.rolledBuckets.all(whole) as Bucket[]) join(bucket);
-    for (const cut of cutQuarters(from, to, bucketMs)) {
-      const part = { id, origin: from, bucketMs, ...cut };
-      for (const bucket of this.sql.rawBuckets.all(part) as Bucket[]) join(bucket);
-    }
-    return [...found.values()].sort((a, b) => a.from - b.from);
+    if (id !== null) yield* this.bucketsOf.of(id, from, to, bucketMs);
   }
 }
 
-function traceOf(rows: readonly [number, number][]): Trace {
+function traceOf(rows: readonly Row[]): Trace {
   const t = new Float64Array(rows.length);
   const v = new Float64Array(rows.length);
   for (let i = 0; i < rows.length; i++) {
@@ -182,40 +169,25 @@ function traceOf(rows: readonly [number, number][]): Trace {
 }
 
 function grow(
-  grown: Map<number, Map<number, Grown>>,
-  id: number,
-  t: number,
+  quarters: Map<number, Grown>,
+  quarter: number,
   value: number,
   replaced: boolean,
 ): void {
-  const quarter = Math.floor(t / QUARTER) * QUARTER;
-  const quarters = grown.get(id) ?? new Map<number, Grown>();
-  grown.set(id, quarters);
   const sums = quarters.get(quarter);
   if (!sums) quarters.set(quarter, { n: 1, low: value, sum: value, high: value, replaced });
   else {
     sums.n++;
-    sums.sum += value;
+    sums.sum = boundedSum(sums.sum + value);
     sums.low = Math.min(sums.low, value);
     sums.high = Math.max(sums.high, value);
     sums.replaced ||= replaced;
   }
 }
 
-/** The parts of quarters that the edges of the span and of its buckets cut. */
-function cutQuarters(from: number, to: number, bucketMs: number): { from: number; to: number }[] {
-  const quarters = new Set<number>();
-  const add = (edge: number) => {
-    const quarter = Math.floor(edge / QUARTER) * QUARTER;
-    if (quarter !== edge) quarters.add(quarter);
-  };
-  for (let edge = from; edge < to; edge += bucketMs) add(Math.ceil(edge));
-  add(to);
-  return [...quarters].map((quarter) => ({
-    from: Math.max(quarter, from),
-    to: Math.min(quarter + QUARTER, to),
-  }));
-}
+/** `boundedSum` in SQL. */
+const bounded = (sum: string) => `ifnull(max(@least, min(@most, ${sum})), 0)`;
+const limits = { most: Number.MAX_VALUE, least: -Number.MAX_VALUE };
 
 function statements(db: Db) {
   return {
@@ -224,23 +196,26 @@ function statements(db: Db) {
     ),
     raise: db.prepare('UPDATE reading SET value = ? WHERE series = ? AND t = ? AND value < ?'),
     rollUp: db.prepare(
-      `INSERT INTO rollup (series, quarter, n, low, sum, high) VALUES (?, ?, ?, ?, ?, ?)
+      `INSERT INTO rollup (series, quarter, n, low, sum, high)
+       VALUES (@id, @quarter, @n, @low, @sum, @high)
        ON CONFLICT (series, quarter) DO UPDATE SET n = n + excluded.n, low = min(low, excluded.low),
-         sum = sum + excluded.sum, high = max(high, excluded.high)`,
+         sum = ${bounded('sum + excluded.sum')}, high = max(high, excluded.high)`,
     ),
     rollUpAgain: db.prepare(
       `INSERT OR REPLACE INTO rollup (series, quarter, n, low, sum, high)
-       SELECT series, ?, count(*), min(value), sum(value), max(value) FROM reading
+       SELECT series, ?, count(*), min(value), ${bounded('sum(value)')}, max(value) FROM reading
        WHERE series = ? AND t >= ? AND t < ? GROUP BY series`,
     ),
-    find: db.prepare('SELECT id, tub, point FROM series WHERE tub = ? AND point = ?'),
-    addSeries: db.prepare('INSERT OR IGNORE INTO series (tub, point) VALUES (?, ?)'),
+    find: db.prepare('SELECT id FROM series WHERE tub = ? AND point = ?').pluck(),
+    addSeries: db.prepare('INSERT INTO series (tub, point) VALUES (?, ?)'),
     points: db.prepare('SELECT point FROM series WHERE tub = ? ORDER BY point').pluck(),
-    remove: [
-      db.prepare('DELETE FROM reading WHERE series = ?'),
-      db.prepare('DELETE FROM rollup WHERE series = ?'),
-      db.prepare('DELETE FROM series WHERE id = ?'),
-    ],
+    forget: db.prepare('INSERT INTO forgotten (series) SELECT id FROM series WHERE tub = ?'),
+    removeSeries: db.prepare('DELETE FROM series WHERE tub = ?'),
+    forgotten: db.prepare('SELECT series FROM forgotten LIMIT 1').pluck(),
+    nth: db.prepare('SELECT t FROM reading WHERE series = ? ORDER BY t LIMIT 1 OFFSET ?').pluck(),
+    sweepReadings: db.prepare('DELETE FROM reading WHERE series = ? AND t < ?'),
+    sweepRollups: db.prepare('DELETE FROM rollup WHERE series = ?'),
+    swept: db.prepare('DELETE FROM forgotten WHERE series = ?'),
     newest: db
       .prepare('SELECT t, value FROM reading WHERE series = ? ORDER BY t DESC LIMIT ?')
       .raw(),
@@ -258,23 +233,5 @@ function statements(db: Db) {
         'SELECT t, value FROM reading WHERE series = ? AND t < ? AND t >= ? ORDER BY t DESC LIMIT 1',
       )
       .raw(),
-    some: db
-      .prepare(
-        'SELECT t, value FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t LIMIT ?',
-      )
-      .raw(),
-    rawBuckets: db.prepare(
-      `SELECT @origin + CAST((t - @origin) / @bucketMs AS INTEGER) * @bucketMs AS "from",
-         count(*) AS count, min(value) AS min, sum(value) AS sum, max(value) AS max
-       FROM reading WHERE series = @id AND t >= @from AND t < @to GROUP BY 1 ORDER BY 1`,
-    ),
-    rolledBuckets: db.prepare(
-      `SELECT @origin + CAST((quarter - @origin) / @bucketMs AS INTEGER) * @bucketMs AS "from",
-         sum(n) AS count, min(low) AS min, sum(sum) AS sum, max(high) AS max
-       FROM rollup WHERE series = @id AND quarter >= @from AND quarter + @quarterMs <= @to
-         AND CAST((quarter - @origin) / @bucketMs AS INTEGER)
-           = CAST((quarter + @quarterMs - 1 - @origin) / @bucketMs AS INTEGER)
-       GROUP BY 1 ORDER BY 1`,
-    ),
   };
 }

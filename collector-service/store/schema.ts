@@ -6,13 +6,16 @@ export const migrations: readonly string[] = [
   `
   CREATE TABLE note (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
 
-  CREATE TABLE tub (name TEXT PRIMARY KEY, arrived_at INTEGER) WITHOUT ROWID;
+  CREATE TABLE tub (name TEXT PRIMARY KEY, arrived_at INTEGER NOT NULL) WITHOUT ROWID;
+  -- No id of a series or a mark comes twice: whoever still holds an old one finds nothing by it.
   CREATE TABLE series (
-    id INTEGER PRIMARY KEY,
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
     tub TEXT NOT NULL,
     point TEXT NOT NULL,
     UNIQUE (tub, point)
   );
+  -- Series of forgotten tubs whose readings are still to be removed.
+  CREATE TABLE forgotten (series INTEGER PRIMARY KEY);
   CREATE TABLE reading (
     series INTEGER NOT NULL,
     t INTEGER NOT NULL,
@@ -30,13 +33,14 @@ export const migrations: readonly string[] = [
   ) WITHOUT ROWID;
 
   CREATE TABLE dirty (
-    id INTEGER PRIMARY KEY,
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
     tub TEXT NOT NULL,
     point TEXT,
     from_t INTEGER NOT NULL,
     to_t INTEGER NOT NULL,
     touched INTEGER NOT NULL DEFAULT 1
   );
+  CREATE INDEX dirty_point ON dirty (tub, point);
   CREATE TABLE ledger (
     tub TEXT NOT NULL,
     quarter INTEGER NOT NULL,

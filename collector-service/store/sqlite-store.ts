@@ -1,5 +1,6 @@
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
+import { setTimeout as pause, setImmediate as turn } from 'node:timers/promises';
 import type { Quarter } from '../../model/ledger.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
@@ -27,9 +28,28 @@ import type {
 const MOST_UNREADABLE_KINDS = 1000;
 export const NEWEST_ARRIVAL = 'newest arrival';
 
+/** Where another process is writing: how long others here get their turn [ms], and how often. */
+const PAUSE_MS = 15;
+const MOST_TRIES = 400;
+/** After so many buckets others get their turn. */
+const BUCKETS_AT_ONCE = 50;
+
 /** Opens the store of a data folder, making it where there is none. */
 export function openStore(folder: string): Store {
-  return new SqliteStore(openDatabase(folder), join(folder, STORE_FILE));
+  return storeOn(openDatabase(folder), join(folder, STORE_FILE));
+}
+
+/** The store on a database that `openDatabase` opened; closes it where it cannot be used. */
+export function storeOn(db: Db, file: string): Store {
+  try {
+    const store = guarded(() => new SqliteStore(db, file));
+    // What is left where a kill came between; whatever hinders it now, the next start tries again.
+    store.sweep().catch(() => {});
+    return store;
+  } catch (error) {
+    db.close();
+    throw error;
+  }
 }
 
 /** The store on SQLite, which answers at once and in the same thread. */
@@ -50,19 +70,24 @@ class SqliteStore implements Store {
     this.marks = new Marks(db);
   }
 
-  /** One transaction: all of it is kept, or none. */
-  private write<T>(work: () => T): T {
-    try {
-      return guarded(() => this.db.transaction(work).immediate());
-    } catch (error) {
-      this.readingsTable.forget();
-      this.marks.forget();
-      throw error;
+  /**
+   * One transaction: all of it is kept, or none. Work leaves nothing behind outside the database,
+   * since it is done again where another process held the database when it began.
+   */
+  private async write<T>(work: () => T): Promise<T> {
+    for (let tries = 1; ; tries++) {
+      try {
+        return guarded(() => this.db.transaction(work).immediate());
+      } catch (error) {
+        const isBusy = error instanceof SunsteepError && error.code === 'SUNSTEEP_STORE_BUSY';
+        if (!isBusy || tries === MOST_TRIES) throw error;
+      }
+      await pause(PAUSE_MS);
     }
   }
 
   async keep({ readings, unreadable, at }: Arrivals): Promise<void> {
-    this.write(() => {
+    await this.write(() => {
       for (const { tub, point, from, to } of this.readingsTable.keep(readings)) {
         this.marks.add(tub, point, from, to);
       }
@@ -86,11 +111,16 @@ class SqliteStore implements Store {
   }
 
   async forgetTub(tub: string): Promise<void> {
-    this.write(() => {
+    await this.write(() => {
       this.readingsTable.forgetTub(tub);
-      for (const sql of this.sql.forgetTub) sql.run(tub);
+      for (const sql of this.sql.forgetTub) sql.run({ tub });
     });
-    this.marks.forget();
+    await this.sweep();
+  }
+
+  /** Removes the readings of forgotten tubs, in parts so that nothing else waits long. */
+  async sweep(): Promise<void> {
+    while (await this.write(() => this.readingsTable.sweep())) await turn();
   }
 
   async points(tub: string): Promise<string[]> {
@@ -140,7 +170,13 @@ class SqliteStore implements Store {
     to: number,
     bucketMs: number,
   ): Promise<Bucket[]> {
-    return guarded(() => this.readingsTable.buckets(tub, point, from, to, bucketMs));
+    const buckets = this.readingsTable.buckets(tub, point, from, to, bucketMs);
+    const found: Bucket[] = [];
+    for (;;) {
+      const { done, value } = guarded(() => buckets.next());
+      if (done) return found;
+      if (found.push(value) % BUCKETS_AT_ONCE === 0) await turn();
+    }
   }
 
   async dirty(): Promise<DirtyMark[]> {
@@ -148,7 +184,7 @@ class SqliteStore implements Store {
   }
 
   async markDirty(tub: string, from: number, to: number): Promise<void> {
-    this.write(() => this.marks.add(tub, null, from, to));
+    await this.write(() => this.marks.add(tub, null, from, to));
   }
 
   async putLedger(
@@ -157,7 +193,7 @@ class SqliteStore implements Store {
     span: { from: number; to: number },
     done: readonly DirtyMark[],
   ): Promise<void> {
-    this.write(() => {
+    await this.write(() => {
       this.sql.clearLedger.run(tub, span.from, span.to);
       for (const row of rows) this.sql.addLedger.run({ tub, ...row });
       this.marks.done(done);
@@ -187,7 +223,7 @@ class SqliteStore implements Store {
     ifNewest?: number | null,
   ): Promise<SetupVersion> {
     const stored = from === Number.NEGATIVE_INFINITY ? null : from;
-    const id = this.write(() => {
+    const id = await this.write(() => {
       const newest = (this.sql.newestSetup.get() as number | undefined) ?? null;
       if (ifNewest !== undefined && ifNewest !== newest) {
         throw new SunsteepError(
@@ -209,7 +245,7 @@ class SqliteStore implements Store {
   }
 
   async addPhone(phone: Omit<Phone, 'seenAt'>, cookieHash: string): Promise<void> {
-    this.write(() => this.phonesTable.addPhone(phone, cookieHash));
+    await this.write(() => this.phonesTable.addPhone(phone, cookieHash));
   }
 
   async phoneByCookie(cookieHash: string): Promise<Phone | null> {
@@ -217,7 +253,7 @@ class SqliteStore implements Store {
   }
 
   async phoneSeen(id: string, at: number): Promise<void> {
-    this.write(() => this.phonesTable.phoneSeen(id, at));
+    await this.write(() => this.phonesTable.phoneSeen(id, at));
   }
 
   async removePhone(id: string): Promise<boolean> {
@@ -225,7 +261,7 @@ class SqliteStore implements Store {
   }
 
   async addLink(link: PairingLink, codeHash: string): Promise<void> {
-    this.write(() => this.phonesTable.addLink(link, codeHash));
+    await this.write(() => this.phonesTable.addLink(link, codeHash));
   }
 
   async links(): Promise<PairingLink[]> {
@@ -245,7 +281,7 @@ class SqliteStore implements Store {
   }
 
   async putNote(key: string, value: string): Promise<void> {
-    this.write(() => this.sql.putNote.run(key, value));
+    await this.write(() => this.sql.putNote.run(key, value));
   }
 
   async outsideChange(): Promise<number> {
@@ -253,7 +289,11 @@ class SqliteStore implements Store {
   }
 
   async size(): Promise<number> {
-    return statSync(this.file).size;
+    return guarded(() =>
+      [this.file, `${this.file}-wal`]
+        .map((file) => statSync(file, { throwIfNoEntry: false })?.size ?? 0)
+        .reduce((sum, bytes) => sum + bytes),
+    );
   }
 
   async close(): Promise<void> {
@@ -270,7 +310,7 @@ function statements(db: Db) {
   return {
     arrived: db.prepare(
       `INSERT INTO tub (name, arrived_at) VALUES (?, ?)
-       ON CONFLICT (name) DO UPDATE SET arrived_at = max(ifnull(arrived_at, 0), excluded.arrived_at)`,
+       ON CONFLICT (name) DO UPDATE SET arrived_at = max(arrived_at, excluded.arrived_at)`,
     ),
     newestArrival: db.prepare(
       `INSERT INTO note (key, value) VALUES (?, CAST(CAST(? AS INTEGER) AS TEXT))
@@ -279,17 +319,21 @@ function statements(db: Db) {
     ),
     tubs: db.prepare('SELECT name AS tub, arrived_at AS arrivedAt FROM tub ORDER BY name'),
     forgetTub: [
-      db.prepare('DELETE FROM ledger WHERE tub = ?'),
-      db.prepare('DELETE FROM dirty WHERE tub = ?'),
-      db.prepare('DELETE FROM tub WHERE name = ?'),
+      db.prepare('DELETE FROM ledger WHERE tub = @tub'),
+      db.prepare('DELETE FROM dirty WHERE tub = @tub'),
+      db.prepare('DELETE FROM tub WHERE name = @tub'),
+      db.prepare(
+        `DELETE FROM unreadable WHERE topic = 'sunsteep/' || @tub
+           OR topic > 'sunsteep/' || @tub || '/' AND topic < 'sunsteep/' || @tub || '0'`,
+      ),
     ],
     clearLedger: db.prepare('DELETE FROM ledger WHERE tub = ? AND quarter >= ? AND quarter < ?'),
     addLedger: db.prepare(
-      `INSERT INTO ledger (tub, quarter, gain, lost, measured, basis, covered, u_flow, u_pair,
+      `INSERT OR REPLACE INTO ledger (tub, quarter, gain, lost, measured, basis, covered, u_flow, u_pair,
          u_loss, litres, pump_on, pump_known, pump_kwh, tub_mean, tub_low, tub_high)
-       VALUES (@tub, @from, @gainKwh, @lostKwh, @measuredKwh, @basis, @coveredMs,
+       SELECT name, @from, @gainKwh, @lostKwh, @measuredKwh, @basis, @coveredMs,
          @flowUncertaintyKwh, @pairUncertaintyKwh, @lossUncertaintyKwh, @litres, @pumpOnMs,
-         @pumpKnownMs, @pumpKwh, @tubC, @tubLowC, @tubHighC)`,
+         @pumpKnownMs, @pumpKwh, @tubC, @tubLowC, @tubHighC FROM tub WHERE name = @tub`,
     ),
     ledger: db.prepare(
       `SELECT quarter AS "from", ${ledgerColumns} FROM ledger

@@ -13,9 +13,12 @@ import type { Setup } from '../../model/setup.ts';
 export interface Store {
   keep(arrivals: Arrivals): Promise<void>;
 
-  /** Every tub that was ever heard or set up, by name. */
+  /** Every tub that was ever heard, by name. */
   tubs(): Promise<TubHeard[]>;
-  /** Forgets a tub: its readings, ledger and set-up marks. */
+  /**
+   * Forgets a tub: its readings, ledger, marks and what could not be read on its topics. Set-up
+   * versions and the rights of phones stay, which only name it.
+   */
   forgetTub(tub: string): Promise<void>;
   /** The newest readings of each point of a tub, at most `count` of each. */
   recent(tub: string, count: number): Promise<Map<string, Trace>>;
@@ -44,7 +47,10 @@ export interface Store {
     limit: number,
     after?: PagePlace,
   ): Promise<Reading[]>;
-  /** Count, smallest, sum and greatest per bucket of `bucketMs` from `from`; empty buckets are absent. */
+  /**
+   * Count, smallest, sum and greatest of the readings with from ≤ t < to, per bucket of `bucketMs`
+   * from `from`, which need be no whole number; empty buckets are absent.
+   */
   buckets(
     tub: string,
     point: string,
@@ -53,10 +59,16 @@ export interface Store {
     bucketMs: number,
   ): Promise<Bucket[]>;
 
-  /** Marks of what is to be worked out again, oldest first. */
+  /**
+   * Marks of what is to be worked out again, oldest first. What changes later gets other marks, or
+   * grows one of these so that `putLedger` no longer takes it away.
+   */
   dirty(): Promise<DirtyMark[]>;
   markDirty(tub: string, from: number, to: number): Promise<void>;
-  /** Writes ledger rows (replacing those of the same quarters) and takes the marks away, at once. */
+  /**
+   * Writes ledger rows in place of all within the span and of those of the same quarters, and takes
+   * the marks away, at once. Of a tub that was forgotten meanwhile nothing is written.
+   */
   putLedger(
     tub: string,
     rows: readonly LedgerRow[],
@@ -92,7 +104,7 @@ export interface Store {
 
   /** A number that changes when another process has written to the store. */
   outsideChange(): Promise<number>;
-  /** Size of the store on disk [bytes]. */
+  /** Size of the store on disk, its log included [bytes]. */
   size(): Promise<number>;
   close(): Promise<void>;
 }
@@ -120,8 +132,8 @@ export interface UnreadableKind extends Unreadable {
 
 export interface TubHeard {
   tub: string;
-  /** Arrival of the newest reading; null for a tub that is only set up. */
-  arrivedAt: number | null;
+  /** Arrival of the newest reading. */
+  arrivedAt: number;
 }
 
 export interface PagePlace {
