@@ -1,6 +1,7 @@
 import type { FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { isTubName } from '../../model/points.ts';
+import { SunsteepError } from '../errors.ts';
 import { type Access, covers, isOver, refused } from './access.ts';
 import { refuseFaults } from './checks.ts';
 import { fromOurPage } from './origin.ts';
@@ -162,9 +163,16 @@ function granted(
   return { right: wish.right, tubs, until };
 }
 
-/** The address under which phones reach us: as set, else as this one reached us. */
+/**
+ * The address under which phones reach us: as set, else as this one reached us.
+ *
+ * @throws SunsteepError SUNSTEEP_CALL_INVALID where the Host header is no host
+ */
 export function addressOf({ headers, protocol, host }: FastifyRequest, url: string | null): string {
   if (url !== null) return url;
   // behind a proxy the page's own Origin knows the scheme, and the connection to us does not
-  return fromOurPage(headers, url) ? headers.origin! : `${protocol}://${host}`;
+  if (fromOurPage(headers, url)) return headers.origin!;
+  const address = `${protocol}://${host}`;
+  if (URL.canParse(address)) return new URL(address).origin;
+  throw new SunsteepError('SUNSTEEP_CALL_INVALID', 'The Host header names no host.');
 }

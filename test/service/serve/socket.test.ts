@@ -57,6 +57,13 @@ const watch = (one: Client, request: unknown) =>
     );
   });
 
+/** Watches a tub; resolves once both answers, in the call and as an event, have come. */
+async function watched(one: Client, tub: string): Promise<void> {
+  const told = next(one, 'now');
+  await watch(one, { tub });
+  await told;
+}
+
 test('nobody comes in without token or cookie, nor with wrong ones', async () => {
   for (const transport of transports) {
     for (const options of [
@@ -146,7 +153,7 @@ test('a tub outside the right is not told of, whether it exists or not', async (
   expect(refused).toEqual({ problem: 'This phone may not see that tub.' });
   expect(await watch(phone, { tub: 'nowhere' })).toEqual(refused);
 
-  await watch(phone, { tub: 'lower' });
+  await watched(phone, 'lower');
   const heard: string[] = [];
   phone.on('now', ({ tub }) => heard.push(tub));
   const own = next(phone, 'day');
@@ -201,7 +208,7 @@ test('a right that ends by itself ends the connection, idle or not', async () =>
   const { cookie } = await house.pair({ ...viewer, until: T0 + 60_000 });
   const [idle, busy] = [client(asPhone(cookie)), client(asPhone(cookie))];
   await Promise.all([opened(idle), opened(busy)]);
-  await watch(busy, { tub: 'kowhai' });
+  await watched(busy, 'kowhai');
   const heard: unknown[] = [];
   busy.on('now', (news) => heard.push(news));
   const ends = Promise.all([ended(idle), ended(busy)]);

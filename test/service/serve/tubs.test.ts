@@ -141,6 +141,15 @@ test('boards are told where to publish, and owners which logins were refused', a
   await open.close();
 });
 
+test('a Host header that names no host is refused', async () => {
+  for (const host of ['two words', 'a:b:c', '[']) {
+    const headers = { ...asScript, host };
+    const answer = await house.app.inject({ url: '/api/connect', headers });
+    expect(answer.statusCode).toBe(400);
+    expect(answer.json().code).toBe('SUNSTEEP_CALL_INVALID');
+  }
+});
+
 test('of an outside broker no password is told', async () => {
   const outsideBroker = { url: 'mqtts://broker.test', username: 'loop', password: 'hush' };
   const outside = await openHouse({
