@@ -12,14 +12,19 @@ export const instant = z
 
 export const date = z.iso.date({ error: 'expected a date such as 2026-03-01' });
 
+/** A month ends where the next begins, and years are written with four digits. */
+const LAST_MONTH = '9999-11';
+
 const month = z
   .string()
   .regex(/^\d{4}-(0[1-9]|1[0-2])$/, 'expected a month such as 2026-03, or a date');
 
-/** A month, or the month that a date lies in. */
-export const monthOrDate = z.union([month, date.transform((day) => day.slice(0, 7))], {
-  error: 'expected a month such as 2026-03, or a date',
-});
+/** A month, or the month that a date lies in; one after the last that has a next is taken for that. */
+export const monthOrDate = z
+  .union([month, date.transform((day) => day.slice(0, 7))], {
+    error: 'expected a month such as 2026-03, or a date',
+  })
+  .transform((name) => (name > LAST_MONTH ? LAST_MONTH : name));
 
 /** Refuses a span whose end comes before its start; either end may be left open. */
 export const inOrder = <T extends z.ZodType<{ from?: string | number; to?: string | number }>>(

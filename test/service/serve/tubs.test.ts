@@ -37,10 +37,12 @@ test('spans of days and months are handed on with both ends', async () => {
   await get('/tubs/kowhai/days?from=2026-02-01&to=2026-02-01');
   await get('/tubs/kowhai/days?from=2026-02-01');
   await get('/tubs/kowhai/months?from=2025-12&to=2026-02-17');
+  await get('/tubs/kowhai/months?to=9999-12-31');
   expect(house.watching.asked).toEqual([
     { days: 'kowhai', from: '2026-02-01', to: '2026-02-01' },
     { days: 'kowhai', from: '2026-02-01', to: undefined },
     { months: 'kowhai', from: '2025-12', to: '2026-02' },
+    { months: 'kowhai', from: undefined, to: '9999-11' },
   ]);
 });
 
