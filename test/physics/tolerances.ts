@@ -411,4 +411,24 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     unit: 'relative',
     reason: 'the reference is printed with nine digits; its readings are exact',
   },
+  'cost of a day': {
+    limit: 1e-9,
+    unit: 'h, kWh or money',
+    reason: 'sums of whole hours',
+  },
+  'hours of a period': {
+    limit: 0,
+    unit: 'h or number of the period',
+    reason: 'whole hours',
+  },
+  'displaced fuel': {
+    limit: 1e-9,
+    unit: 'relative',
+    reason: 'the reference is printed with twelve digits',
+  },
+  'displaced gas': {
+    limit: 1e-8,
+    unit: 'relative',
+    reason: 'the reference is printed with nine digits',
+  },
 };
