@@ -86,9 +86,9 @@ const flags: Record<string, [off: string, on: string]> = {
 
 const missingNames: Record<string, string> = {
   place: 'where the tub stands, and its time zone',
-  'place/latitude': 'the latitude of the place where the tub stands',
-  'place/longitude': 'the longitude of the place where the tub stands',
-  'place/timeZone': 'the time zone of the place where the tub stands',
+  'place/latitude': 'the latitude of the tub',
+  'place/longitude': 'the longitude of the tub',
+  'place/timeZone': 'the time zone of the tub',
   'tub/temperature': 'a sensor in the water of the tub (tub/temperature)',
   'collector/temperature': 'a sensor at the hot end of the collectors (collector/temperature)',
   'pump/running': 'whether the pump runs (pump/running)',
@@ -267,18 +267,14 @@ export const en: Words = {
   days: {
     past: ({ date, yesterday, gain }, say) =>
       putIn(gain, yesterday ? 'yesterday' : `on ${date}`, say),
-    pastDetail({ lowC, highC, pumpHours, litres }, say) {
-      const water =
-        lowC !== null && highC !== null
-          ? `The water was between ${say.temperature(lowC)} and ${say.temperature(highC)}.`
-          : 'How warm the water was is not known.';
+    pastDetail({ date, pumpMs, litres }, say) {
       const round = litres === null ? '' : ` and moved ${say.volume(litres)}`;
       const pump =
-        pumpHours !== null &&
-        (pumpHours * HOUR < MINUTE
+        pumpMs !== null &&
+        (pumpMs < MINUTE
           ? 'The pump did not run.'
-          : `The pump ran for ${duration(pumpHours * HOUR)}${round}.`);
-      return sentences(water, pump);
+          : `The pump ran for ${duration(pumpMs)}${round}.`);
+      return sentences(date !== null && `${date}.`, pump);
     },
     nothingHeard: (date) => ({
       sentence: `Nothing was heard on ${date}.`,
@@ -289,7 +285,6 @@ export const en: Words = {
     after: 'The day after',
     yesterday: 'Yesterday',
     steps: 'Other days',
-    title: (date) => date,
   },
   facts: {
     sunToday: 'From the sun today',
@@ -300,6 +295,7 @@ export const en: Words = {
       mixed: 'partly measured, partly estimated',
     },
     between: ([low, high]) => `between ${low} and ${high}`,
+    sunNotKnown: 'not known',
     sunUnknown:
       'What is needed to work it out was not heard: the water, the collector and the pump.',
     howToMeasure: 'A flow sensor and one temperature on each pipe of the loop would measure it.',
@@ -319,6 +315,7 @@ export const en: Words = {
     unknownSince: (since) => `The tub's sensor was last heard at ${since}.`,
     unknownTime: (tubC, say) =>
       `The broker had kept ${say.temperature(tubC)} from an earlier time that nobody knows.`,
+    waterNotHeard: 'not heard',
     noTubSensor: 'No sensor in the tub has been heard; tub/temperature would tell.',
     tooHot:
       'Too hot for anyone: nobody should get in. Children and pregnant people are at risk first. ' +
@@ -327,7 +324,7 @@ export const en: Words = {
     lowestHighest: 'lowest and highest',
   },
   chart: {
-    title: 'When did the heat come, and what did the water do?',
+    title: 'How did the heat and the water go?',
     heat: 'heat from the sun',
     lost: 'heat lost by the loop',
     water: 'water',
@@ -350,8 +347,8 @@ export const en: Words = {
     heatColumn: 'Heat, kWh',
     lostColumn: 'Lost, kWh',
     waterColumn: (say) => `Water, °${say.manner.temperature}`,
-    midnight: (say) => (say.manner.hours === 24 ? '24' : '12 am'),
     notHeard: 'not heard',
+    about: (figure) => `about ${figure}`,
   },
   points: {
     name: pointName,
@@ -368,11 +365,12 @@ export const en: Words = {
     hide: 'hide',
     topics: 'Topics, payload a plain number',
     tub: 'my-tub',
-    oneOrZero: '1 or 0',
+    oneOrZero: 'The pump’s is 1 or 0.',
     tubNameHint: 'In place of my-tub, a name of your own: small letters, digits and hyphens.',
     laptop: 'Try from a laptop',
     laptopHint:
       'With the command-line client of an MQTT broker installed, this line speaks like a sensor:',
+    userPlace: 'USER',
     passwordPlace: 'PASSWORD',
     outside: 'Your own broker',
     outsideDetail:
@@ -387,6 +385,7 @@ export const en: Words = {
   place: {
     heardTitle: 'Heard so far',
     missingTitle: 'Missing',
+    unknownTime: 'from an unknown time',
     title: 'Where does the tub stand?',
     why:
       'The sun is worked out from the place, and days begin at its midnight. A town’s coordinates from ' +

@@ -119,12 +119,7 @@ export interface AlertWords {
 export interface DayWords {
   past(told: { date: string; yesterday: boolean; gain: Gain }, say: Speaker): string;
   pastDetail(
-    told: {
-      lowC: number | null;
-      highC: number | null;
-      pumpHours: number | null;
-      litres: number | null;
-    },
+    told: { date: string | null; pumpMs: number | null; litres: number | null },
     say: Speaker,
   ): string;
   nothingHeard(date: string): Told;
@@ -133,7 +128,6 @@ export interface DayWords {
   after: string;
   yesterday: string;
   steps: string;
-  title(date: string): string;
 }
 
 export interface FactWords {
@@ -141,6 +135,7 @@ export interface FactWords {
   sunThatDay: string;
   basis: Record<NonNullable<Basis>, string>;
   between(range: [string, string]): string;
+  sunNotKnown: string;
   sunUnknown: string;
   howToMeasure: string;
   lost(kwh: number, say: Speaker): string;
@@ -157,6 +152,7 @@ export interface FactWords {
   unknownSince(since: string): string;
   unknownTime(tubC: number, say: Speaker): string;
   noTubSensor: string;
+  waterNotHeard: string;
   tooHot: string;
   fromTo(lowC: number, highC: number, say: Speaker): string;
   lowestHighest: string;
@@ -187,8 +183,9 @@ export interface ChartWords {
   heatColumn: string;
   lostColumn: string;
   waterColumn(say: Speaker): string;
-  midnight(say: Speaker): string;
   notHeard: string;
+  /** Before an estimated figure in a table. */
+  about(figure: string): string;
 }
 
 export interface PointWords {
@@ -212,6 +209,7 @@ export interface ConnectWords {
   tubNameHint: string;
   laptop: string;
   laptopHint: string;
+  userPlace: string;
   passwordPlace: string;
   outside: string;
   outsideDetail: string;
@@ -224,6 +222,7 @@ export interface ConnectWords {
 export interface PlaceWords {
   heardTitle: string;
   missingTitle: string;
+  unknownTime: string;
   title: string;
   why: string;
   latitude: string;

@@ -1,0 +1,112 @@
+import type { DayWithQuarters, Now, QuarterShape } from '../../model/shapes.ts';
+import { type Situation, stateOf } from '../../model/state.ts';
+import { en } from '../../model/words/en.ts';
+import { sentenceOf } from '../../model/words/sentence.ts';
+import { plainSpeaker } from '../../model/words/speaker.ts';
+import type { Script } from './scripted-service.ts';
+import { day, situation } from './situation.ts';
+
+/** Kōwhai Terrace, as the service would tell of it. */
+
+const QUARTER = 900_000;
+
+/** What the service makes of a situation, its own sentence included. */
+export function told(s: Situation): Now {
+  const { state } = stateOf(s);
+  return { ...s, state, ...sentenceOf(state, s, en, plainSpeaker(s.figures.timeZone)) };
+}
+
+interface DayOptions {
+  date?: string;
+  /** Local midnight. */
+  from?: string;
+  /** Quarters from here on have not been. */
+  until?: string;
+  basis?: 'measured' | 'estimated';
+  /** Quarters of the day, counted from midnight, in which nothing was heard. */
+  gap?: [first: number, last: number];
+  lost?: boolean;
+}
+
+/** A fair day with a cloud at one o'clock. */
+export function dayWith(options: DayOptions = {}): DayWithQuarters {
+  const from = Date.parse(options.from ?? '2026-02-28T11:00:00Z');
+  const until = Date.parse(options.until ?? '2026-03-01T01:30:00Z');
+  const basis = options.basis ?? 'measured';
+  const quarters: QuarterShape[] = [];
+  let tubC = 35.6;
+  for (let n = 0; n < 96; n++) {
+    const start = from + n * QUARTER;
+    if (start >= until) break;
+    const gain = gainOf(n);
+    tubC += gain === 0 ? -0.03 : gain * 0.405 - 0.03;
+    const silent = options.gap !== undefined && n >= options.gap[0] && n <= options.gap[1];
+    quarters.push({
+      from: new Date(start).toISOString(),
+      gainKwh: silent ? null : gain,
+      lostKwh: silent ? null : options.lost && n >= 4 && n < 12 ? 0.07 : 0,
+      basis: silent ? null : basis,
+      coverage: silent ? 0 : 1,
+      tubC: silent ? null : tubC,
+      litres: silent ? null : gain > 0 ? 62 : 0,
+    });
+  }
+  return {
+    ...day,
+    date: options.date ?? '2026-03-01',
+    basis,
+    measuredKwh: basis === 'measured' ? day.measuredKwh : 0,
+    uncertaintyKwh: basis === 'measured' ? 0.19 : 0.9,
+    from: new Date(from).toISOString(),
+    to: new Date(from + 96 * QUARTER).toISOString(),
+    nights: [
+      { from: new Date(from).toISOString(), to: new Date(from + 25_080_000).toISOString() },
+      {
+        from: new Date(from + 72_420_000).toISOString(),
+        to: new Date(from + 96 * QUARTER).toISOString(),
+      },
+    ],
+    targetC: 38,
+    quarters,
+  };
+}
+
+/** Heat in the n-th quarter hour of the day [kWh]. */
+function gainOf(n: number): number {
+  if (n < 37 || n > 66) return 0;
+  if (n >= 52 && n <= 54) return 0.11;
+  return 0.45 * Math.sin((Math.PI * (n - 35)) / 34);
+}
+
+export function house(changes: Partial<Script> = {}): Script {
+  return {
+    paired: true,
+    codes: [],
+    right: 'full',
+    tubs: {
+      items: [{ id: 'kowhai', name: 'Kōwhai Terrace', setUp: true }],
+      next: null,
+      demo: false,
+    },
+    now: { kowhai: told(situation()) },
+    days: {
+      '2026-03-01': dayWith(),
+      '2026-02-28': dayWith({
+        date: '2026-02-28',
+        from: '2026-02-27T11:00:00Z',
+        until: '2026-02-28T11:00:00Z',
+      }),
+    },
+    connect: {
+      host: '192.0.2.17',
+      port: 1883,
+      tlsPort: null,
+      user: 'sensor',
+      password: 'fern-otter-4471',
+      embedded: true,
+      refused: [],
+    },
+    setup: { document: { tubs: [] }, etag: '"0"' },
+    ...changes,
+  };
+}

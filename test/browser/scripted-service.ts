@@ -1,0 +1,152 @@
+import type { AddressInfo } from 'node:net';
+import fastifyStatic from '@fastify/static';
+import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
+import { Server } from 'socket.io';
+import type { Setup } from '../../model/setup.ts';
+import type {
+  ClientEvents,
+  Connect,
+  Day,
+  DayWithQuarters,
+  Now,
+  ServerEvents,
+  Tubs,
+} from '../../model/shapes.ts';
+
+/** What the service is to say; a test changes it at will. */
+export interface Script {
+  paired: boolean;
+  /** Codes that still pair a phone. */
+  codes: string[];
+  right: 'full' | 'viewer';
+  tubs: Tubs;
+  now: Record<string, Now>;
+  days: Record<string, DayWithQuarters>;
+  connect: Connect;
+  setup: { document: Setup; etag: string };
+}
+
+const policy =
+  "default-src 'self'; img-src 'self' data:; style-src 'self'; connect-src 'self' ws: wss:";
+
+/** The page's own origin, with scripted answers in place of a house with a tub. */
+export class ScriptedService {
+  readonly script: Script;
+  /** Every request to the API, in order. */
+  readonly requests: string[] = [];
+  private readonly folder: string;
+  private app: FastifyInstance | null = null;
+  private sockets: Server<ClientEvents, ServerEvents> | null = null;
+  private port = 0;
+
+  constructor(folder: string, script: Script) {
+    this.folder = folder;
+    this.script = script;
+  }
+
+  get url(): string {
+    return `http://127.0.0.1:${this.port}`;
+  }
+
+  /** Listens on a free port, and on the same one when it is started again. */
+  async start(): Promise<void> {
+    const app = Fastify({ forceCloseConnections: true });
+    app.addHook('onSend', async (_, reply) => {
+      reply.header('content-security-policy', policy);
+    });
+    await app.register(fastifyStatic, { root: this.folder });
+    app.setNotFoundHandler((request, reply) =>
+      request.url.startsWith('/api') ? problem(reply, 404) : reply.sendFile('index.html'),
+    );
+    await app.register(async (api) => this.answer(api), { prefix: '/api' });
+    this.sockets = new Server(app.server, { serveClient: false });
+    this.sockets.use((_, next) => next(this.script.paired ? undefined : new Error('not paired')));
+    this.sockets.on('connection', (socket) => {
+      socket.on('watch', ({ tub }, answer) => {
+        socket.join(tub);
+        const now = this.script.now[tub];
+        answer?.(now ? { ...now, tub } : { problem: 'no such tub' });
+      });
+    });
+    await app.listen({ host: '127.0.0.1', port: this.port });
+    this.port = (app.server.address() as AddressInfo).port;
+    this.app = app;
+  }
+
+  async stop(): Promise<void> {
+    this.sockets?.disconnectSockets(true);
+    await this.sockets?.close();
+    await this.app?.close();
+    this.app = null;
+  }
+
+  /** The tub has news, which goes out on the socket. */
+  tell(tub: string, now: Now): void {
+    this.script.now[tub] = now;
+    this.sockets?.to(tub).emit('now', { ...now, tub });
+  }
+
+  tellDay(tub: string, day: Day): void {
+    this.sockets?.to(tub).emit('day', { ...day, tub });
+  }
+
+  /** Resolves once a phone watches the tub. */
+  async watched(tub: string): Promise<void> {
+    while (!(this.sockets?.sockets.adapter.rooms.get(tub)?.size ?? 0)) {
+      await new Promise((resolve) => setTimeout(resolve, 10));
+    }
+  }
+
+  /** Shuts out whoever is in, as when a phone is removed. */
+  shutOut(): void {
+    this.script.paired = false;
+    this.sockets?.disconnectSockets(true);
+  }
+
+  private answer(api: FastifyInstance): void {
+    const { script } = this;
+    api.addHook('onRequest', async (request, reply) => {
+      this.requests.push(`${request.method} ${request.url}`);
+      if (!script.paired && request.url !== '/api/pair') return problem(reply, 401);
+    });
+    api.post<{ Body: { code: string } }>('/pair', ({ body }, reply) => {
+      const at = script.codes.indexOf(body.code);
+      if (at < 0) return problem(reply, 403);
+      script.codes.splice(at, 1);
+      script.paired = true;
+      return reply.send({});
+    });
+    api.get('/tubs', () => script.tubs);
+    api.get<{ Params: { tub: string } }>(
+      '/tubs/:tub/now',
+      ({ params }, reply) => script.now[params.tub] ?? problem(reply, 404),
+    );
+    api.get<{ Params: { tub: string; date: string } }>(
+      '/tubs/:tub/days/:date',
+      ({ params }, reply) => script.days[params.date] ?? problem(reply, 404),
+    );
+    api.get('/connect', (_, reply) =>
+      script.right === 'full' ? script.connect : problem(reply, 403),
+    );
+    api.get('/setup', (_, reply) =>
+      script.right === 'full'
+        ? reply.header('etag', script.setup.etag).send(script.setup.document)
+        : problem(reply, 403),
+    );
+    api.put<{ Body: Setup }>('/setup', ({ body, headers }, reply) => {
+      if (headers['if-match'] !== script.setup.etag) return problem(reply, 412);
+      script.setup = { document: body, etag: `"${Number(script.setup.etag.slice(1, -1)) + 1}"` };
+      this.onSetup(body);
+      return reply.header('etag', script.setup.etag).send(body);
+    });
+  }
+
+  /** What a new set-up changes in the script; a test says it. */
+  onSetup: (setup: Setup) => void = () => {};
+}
+
+const problem = (reply: FastifyReply, status: number) =>
+  reply
+    .code(status)
+    .type('application/problem+json')
+    .send({ title: `refused with ${status}`, status, detail: `The test refused with ${status}.` });

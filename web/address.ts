@@ -1,0 +1,59 @@
+import { computed, signal } from '@preact/signals';
+
+/** The page's address: `/tubs/<tub>` in front where one of several tubs was chosen, then the screen's own. */
+
+const path = signal(location.pathname);
+
+const withTub = /^\/tubs\/([a-z0-9-]{1,32})(\/.*)?$/;
+
+/** The tub that the address names, or null. */
+export const tubInAddress = computed(() => withTub.exec(path.value)?.[1] ?? null);
+
+/** What follows the tub; begins with `/`. */
+export const screenAddress = computed(() => {
+  const match = withTub.exec(path.value);
+  return match ? (match[2] ?? '/') : path.value;
+});
+
+/** The address of another screen of the same tub. */
+export function address(screen: string): string {
+  const tub = tubInAddress.value;
+  return tub === null ? screen : `/tubs/${tub}${screen}`;
+}
+
+export function go(href: string, replace = false): void {
+  if (replace) history.replaceState(null, '', href);
+  else history.pushState(null, '', href);
+  path.value = location.pathname;
+  if (!replace) arrive();
+}
+
+/** Whoever reads by ear or by keyboard starts at the top of what is new. */
+function arrive(): void {
+  requestAnimationFrame(() => {
+    const stays = document.activeElement?.isConnected && document.activeElement !== document.body;
+    if (stays) return;
+    window.scrollTo(0, 0);
+    document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true });
+  });
+}
+
+/** Links within the page need no reload; all that opens elsewhere is left to the browser. */
+function follow(event: MouseEvent): void {
+  if (event.defaultPrevented || event.button !== 0) return;
+  if (event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
+  const link = (event.target as Element).closest('a');
+  if (!link || link.origin !== location.origin || link.target || link.hasAttribute('download')) {
+    return;
+  }
+  if (link.hash !== '' && link.pathname === location.pathname) return;
+  event.preventDefault();
+  go(link.pathname);
+}
+
+export function startAddress(): void {
+  addEventListener('popstate', () => {
+    path.value = location.pathname;
+  });
+  document.addEventListener('click', follow);
+}

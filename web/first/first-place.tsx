@@ -1,0 +1,65 @@
+import { fixedPoints } from '../../model/points.ts';
+import { now } from '../live.ts';
+import { present } from '../present.ts';
+import { say, unbroken, words } from '../speech.ts';
+import { PlaceForm } from './place-form.tsx';
+
+/** A tub that is heard before anybody said where it stands: what is heard, what is missing, and the form. */
+export function FirstPlace({ missing }: { missing: string[] }) {
+  const placeMissing = missing.some((path) => path.startsWith('place'));
+  return (
+    <div class="first">
+      <section>
+        <h2>{words.place.missingTitle}</h2>
+        <ul class="rows missing">
+          {missing.map((path) => (
+            <li key={path}>
+              {path.startsWith('place') ? (
+                <a href={`#${path.split('/')[1] ?? 'latitude'}`}>{words.points.missing(path)}</a>
+              ) : (
+                words.points.missing(path)
+              )}
+            </li>
+          ))}
+        </ul>
+      </section>
+      {placeMissing && <PlaceForm />}
+      <Heard />
+    </div>
+  );
+}
+
+const order = (point: string) => {
+  const place = fixedPoints.indexOf(point);
+  return place < 0 ? fixedPoints.length : place;
+};
+
+function Heard() {
+  const values = Object.entries(now.value?.values ?? {});
+  values.sort(([a], [b]) => order(a) - order(b) || a.localeCompare(b));
+  return (
+    <section>
+      <h2>{words.place.heardTitle}</h2>
+      <ul class="rows heard">
+        {values.map(([point, { value, time }]) => (
+          <li key={point}>
+            <span>
+              {words.points.name(point)}
+              <span class="muted">{point}</span>
+            </span>
+            <span>
+              <strong>{unbroken(words.points.value(point, value, say.value))}</strong>
+              <span class="muted">
+                {unbroken(
+                  time === null
+                    ? words.place.unknownTime
+                    : words.time.ago(present.value - Date.parse(time)),
+                )}
+              </span>
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,14 @@
+import { render } from 'preact';
+import { startAddress } from './address.ts';
+import { startLive } from './live.ts';
+import { Page } from './page.tsx';
+import { startClock } from './present.ts';
+import { words } from './speech.ts';
+import { startDay } from './today/shown-day.ts';
+
+document.documentElement.lang = words.language;
+startClock();
+startAddress();
+startDay();
+startLive();
+render(<Page />, document.getElementById('page')!);

@@ -1,0 +1,13 @@
+import type { ComponentType } from 'preact';
+import type { Words } from '../model/words/words.ts';
+
+/** One screen of the page, reached under its own addresses. */
+export interface Screen {
+  /** Its addresses, after the tub's part. */
+  path: RegExp;
+  /** Its word in the navigation and where that leads; null where it is reached otherwise. */
+  tab: { word: (words: Words) => string; href: string } | null;
+  /** What must be there before it makes sense: a paired phone, and a tub that was heard. */
+  needs: 'nothing' | 'pairing' | 'tub';
+  View: ComponentType;
+}

@@ -1,0 +1,46 @@
+/** What the service answered: a body, or a refusal as a value; status 0 where it did not answer at all. */
+export type Answer<T> =
+  | { ok: true; body: T; etag: string | null }
+  | { ok: false; status: number; detail: string };
+
+const PATIENCE = 10_000; // ms
+
+async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
+  try {
+    const response = await fetch(path, {
+      ...init,
+      cache: 'no-store',
+      signal: AbortSignal.timeout(PATIENCE),
+    });
+    const text = await response.text();
+    if (!response.ok) return { ok: false, status: response.status, detail: problem(text) };
+    return { ok: true, body: JSON.parse(text) as T, etag: response.headers.get('etag') };
+  } catch {
+    return { ok: false, status: 0, detail: '' };
+  }
+}
+
+/** The sentence of an RFC 9457 problem document. */
+function problem(text: string): string {
+  try {
+    const { detail, title } = JSON.parse(text) as { detail?: string; title?: string };
+    return detail ?? title ?? '';
+  } catch {
+    return '';
+  }
+}
+
+export const get = <T>(path: string): Promise<Answer<T>> => call<T>(path, {});
+
+export function send<T>(
+  method: 'POST' | 'PUT',
+  path: string,
+  body: unknown,
+  headers: Record<string, string> = {},
+): Promise<Answer<T>> {
+  return call<T>(path, {
+    method,
+    body: JSON.stringify(body),
+    headers: { 'content-type': 'application/json', ...headers },
+  });
+}
