@@ -1,6 +1,7 @@
-import { evenCourse, heldCourse, Walk } from './course.ts';
+import { type Course, evenCourse, heldCourse, Walk } from './course.ts';
 import { flowCourse, pumpCourse } from './flow.ts';
-import { type MeteredInputs, metered } from './metered-heat.ts';
+import { type MeteredHeat, type MeteredInputs, metered } from './metered-heat.ts';
+import { backupCourse, type Observed, type ObservedInputs, observed } from './observed.ts';
 import { pointType } from './points.ts';
 import {
   emptyTrace,
@@ -20,24 +21,13 @@ import {
 } from './tub-settings.ts';
 import { usable } from './usable.ts';
 
-/** One quarter hour of the ledger. Energies kWh; unknown is null. */
-export interface Quarter {
+/**
+ * One quarter hour of the ledger: what readings alone tell of it. Energies kWh; unknown is null, and
+ * a span [ms] says for how much of the quarter something was known.
+ */
+export interface Quarter extends MeteredHeat, Observed {
   /** Start, aligned to UTC [ms since 1970-01-01 UTC]. */
   from: number;
-  gainKwh: number | null;
-  lostKwh: number | null;
-  /** How much of gain was measured. */
-  measuredKwh: number | null;
-  /** How gain is worked out, also where it is 0; null where nothing is covered. */
-  basis: Basis;
-  /** Milliseconds during which the inputs of the calculation were there. */
-  coveredMs: number;
-  /** Standard uncertainty of gain − lost by cause [kWh]; each stays the same error from day to day. */
-  flowUncertaintyKwh: number;
-  pairUncertaintyKwh: number;
-  lossUncertaintyKwh: number;
-  /** Volume that went round [l]; null where no flow was known. */
-  litres: number | null;
   pumpOnMs: number;
   /** Milliseconds during which it was known whether the pump ran. */
   pumpKnownMs: number;
@@ -58,6 +48,12 @@ export const ledgerPoints: readonly string[] = [
   'pump/flow',
   'pump/volume',
   'outdoor/temperature',
+  'collector/temperature',
+  'collector/irradiance',
+  'tub/cover',
+  'backup/power',
+  'backup/energy',
+  'filter/running',
 ];
 
 /**
@@ -123,8 +119,8 @@ export function workOut(
   return quarters.filter(heard);
 }
 
-interface Inputs extends MeteredInputs {
-  power: ReturnType<typeof heldCourse>;
+interface Inputs extends MeteredInputs, ObservedInputs {
+  power: Course;
   tub: Trace;
 }
 
@@ -135,18 +131,22 @@ function prepare(traces: Traces, settings: TubSettings): Inputs {
   const pump = pumpCourse(used, settings);
   const even = (point: string) =>
     evenCourse(used.get(point)!, longestGapMs(settings, point), pump.changes);
+  const held = (point: string) => heldCourse(used.get(point)!, longestGapMs(settings, point));
   return {
     settings,
     inlet: even('collector/inlet'),
     outlet: even('collector/outlet'),
-    air: heldCourse(
-      used.get('outdoor/temperature')!,
-      longestGapMs(settings, 'outdoor/temperature'),
-    ),
+    air: held('outdoor/temperature'),
     flow: flowCourse(used, pump, settings),
     pump: pump.course,
-    power: heldCourse(used.get('pump/power')!, longestGapMs(settings, 'pump/power')),
+    power: held('pump/power'),
     tub: used.get('tub/temperature')!,
+    tubCourse: even('tub/temperature'),
+    collector: even('collector/temperature'),
+    sun: held('collector/irradiance'),
+    cover: held('tub/cover'),
+    backup: backupCourse(used, settings),
+    filter: held('filter/running'),
   };
 }
 
@@ -154,6 +154,7 @@ function workOutPart(inputs: Inputs, from: number, to: number, quarter: number):
   return {
     from: quarter,
     ...metered(inputs, from, to),
+    ...observed(inputs, from, to),
     ...pumped(inputs, from, to),
     ...tubWater(inputs.tub, from, to),
   };
@@ -226,25 +227,51 @@ const extreme = (pick: (a: number, b: number) => number, a: number | null, b: nu
 
 /** The two parts of a quarter in which the set-up changed. */
 function joined(a: Quarter, b: Quarter): Quarter {
+  const tubShare = a.tubC === null ? 0 : b.tubC === null ? 1 : 0.5;
   return {
+    ...sums(a, b),
     from: a.from,
-    gainKwh: plus(a.gainKwh, b.gainKwh),
-    lostKwh: plus(a.lostKwh, b.lostKwh),
-    measuredKwh: plus(a.measuredKwh, b.measuredKwh),
     basis: bothBases(a.basis, b.basis),
-    coveredMs: a.coveredMs + b.coveredMs,
-    flowUncertaintyKwh: a.flowUncertaintyKwh + b.flowUncertaintyKwh,
-    pairUncertaintyKwh: a.pairUncertaintyKwh + b.pairUncertaintyKwh,
-    lossUncertaintyKwh: a.lossUncertaintyKwh + b.lossUncertaintyKwh,
-    litres: plus(a.litres, b.litres),
-    pumpOnMs: a.pumpOnMs + b.pumpOnMs,
-    pumpKnownMs: a.pumpKnownMs + b.pumpKnownMs,
-    pumpKwh: plus(a.pumpKwh, b.pumpKwh),
-    tubC: a.tubC === null ? b.tubC : b.tubC === null ? a.tubC : (a.tubC + b.tubC) / 2,
+    tubC: plus(scaled(a.tubC, tubShare), scaled(b.tubC, 1 - tubShare)),
     tubLowC: extreme(Math.min, a.tubLowC, b.tubLowC),
     tubHighC: extreme(Math.max, a.tubHighC, b.tubHighC),
+    collectorC: b.collectorC ?? a.collectorC,
+    airC: b.airC ?? a.airC,
   };
 }
+
+const scaled = (value: number | null, share: number): number | null =>
+  value === null || share === 0 ? null : value * share;
+
+/** Everything that adds up from one part of a span to the next. */
+function sums(a: Quarter, b: Quarter) {
+  const added = { ...a };
+  for (const key of addedUp) {
+    const [x, y] = [a[key], b[key]];
+    Object.assign(added, { [key]: plus(x, y) });
+  }
+  return added;
+}
+
+const addedUp = [
+  'gainKwh',
+  'lostKwh',
+  'measuredKwh',
+  'coveredMs',
+  'flowUncertaintyKwh',
+  'pairUncertaintyKwh',
+  'lossUncertaintyKwh',
+  'litres',
+  'pumpOnMs',
+  'pumpKnownMs',
+  'pumpKwh',
+  'driveKwhMinPerL',
+  'driveMs',
+  'sunKwhPerM2',
+  'backupKwh',
+  'coverOpenMs',
+  'filterOnMs',
+] as const satisfies readonly (keyof Quarter)[];
 
 /** The present is judged by the last minute that all inputs cover. */
 const PRESENT_MS = MINUTE;

@@ -26,12 +26,17 @@ export interface MeteredInputs {
 export interface MeteredHeat {
   gainKwh: number | null;
   lostKwh: number | null;
+  /** How much of gain was measured. */
   measuredKwh: number | null;
+  /** How gain is worked out, also where it is 0; null where nothing is covered. */
   basis: Basis;
+  /** Milliseconds during which the inputs of the calculation were there. */
   coveredMs: number;
+  /** Standard uncertainty of gain − lost by cause [kWh]; each stays the same error from day to day. */
   flowUncertaintyKwh: number;
   pairUncertaintyKwh: number;
   lossUncertaintyKwh: number;
+  /** Volume that went round [l]; null where no flow was known. */
   litres: number | null;
 }
 

@@ -44,10 +44,13 @@ export const migrations: readonly string[] = [
   CREATE TABLE ledger (
     tub TEXT NOT NULL,
     quarter INTEGER NOT NULL,
-    gain REAL, lost REAL, measured REAL, basis TEXT, covered INTEGER NOT NULL,
-    u_flow REAL NOT NULL, u_pair REAL NOT NULL, u_loss REAL NOT NULL,
-    litres REAL, pump_on INTEGER NOT NULL, pump_known INTEGER NOT NULL, pump_kwh REAL,
-    tub_mean REAL, tub_low REAL, tub_high REAL,
+    gainKwh REAL, lostKwh REAL, measuredKwh REAL, basis TEXT, coveredMs INTEGER NOT NULL,
+    flowUncertaintyKwh REAL NOT NULL, pairUncertaintyKwh REAL NOT NULL,
+    lossUncertaintyKwh REAL NOT NULL, litres REAL,
+    driveKwhMinPerL REAL, driveMs INTEGER NOT NULL, collectorC REAL, airC REAL, sunKwhPerM2 REAL,
+    backupKwh REAL, coverOpenMs INTEGER, filterOnMs INTEGER,
+    pumpOnMs INTEGER NOT NULL, pumpKnownMs INTEGER NOT NULL, pumpKwh REAL,
+    tubC REAL, tubLowC REAL, tubHighC REAL,
     PRIMARY KEY (tub, quarter)
   ) WITHOUT ROWID;
 

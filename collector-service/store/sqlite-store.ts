@@ -4,7 +4,6 @@ import { setTimeout as pause, setImmediate as turn } from 'node:timers/promises'
 import type { Quarter } from '../../model/ledger.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Basis } from '../../model/shapes.ts';
 import { SunsteepError } from '../errors.ts';
 import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
 import { Marks } from './marks.ts';
@@ -201,7 +200,7 @@ class SqliteStore implements Store {
   }
 
   async ledger(tub: string, from: number, to: number): Promise<Quarter[]> {
-    return guarded(() => this.sql.ledger.all(tub, from, to) as (Quarter & { basis: Basis })[]);
+    return guarded(() => this.sql.ledger.all(tub, from, to) as Quarter[]);
   }
 
   async setupVersions(): Promise<SetupVersion[]> {
@@ -301,10 +300,32 @@ class SqliteStore implements Store {
   }
 }
 
-const ledgerColumns = `gain AS gainKwh, lost AS lostKwh, measured AS measuredKwh, basis,
-  covered AS coveredMs, u_flow AS flowUncertaintyKwh, u_pair AS pairUncertaintyKwh,
-  u_loss AS lossUncertaintyKwh, litres, pump_on AS pumpOnMs, pump_known AS pumpKnownMs,
-  pump_kwh AS pumpKwh, tub_mean AS tubC, tub_low AS tubLowC, tub_high AS tubHighC`;
+/** The ledger's columns bear the names of a Quarter's fields, but for its start. */
+const ledgerColumns = [
+  'gainKwh',
+  'lostKwh',
+  'measuredKwh',
+  'basis',
+  'coveredMs',
+  'flowUncertaintyKwh',
+  'pairUncertaintyKwh',
+  'lossUncertaintyKwh',
+  'litres',
+  'driveKwhMinPerL',
+  'driveMs',
+  'collectorC',
+  'airC',
+  'sunKwhPerM2',
+  'backupKwh',
+  'coverOpenMs',
+  'filterOnMs',
+  'pumpOnMs',
+  'pumpKnownMs',
+  'pumpKwh',
+  'tubC',
+  'tubLowC',
+  'tubHighC',
+] as const satisfies readonly Exclude<keyof Quarter, 'from'>[];
 
 function statements(db: Db) {
   return {
@@ -329,14 +350,12 @@ function statements(db: Db) {
     ],
     clearLedger: db.prepare('DELETE FROM ledger WHERE tub = ? AND quarter >= ? AND quarter < ?'),
     addLedger: db.prepare(
-      `INSERT OR REPLACE INTO ledger (tub, quarter, gain, lost, measured, basis, covered, u_flow, u_pair,
-         u_loss, litres, pump_on, pump_known, pump_kwh, tub_mean, tub_low, tub_high)
-       SELECT name, @from, @gainKwh, @lostKwh, @measuredKwh, @basis, @coveredMs,
-         @flowUncertaintyKwh, @pairUncertaintyKwh, @lossUncertaintyKwh, @litres, @pumpOnMs,
-         @pumpKnownMs, @pumpKwh, @tubC, @tubLowC, @tubHighC FROM tub WHERE name = @tub`,
+      `INSERT OR REPLACE INTO ledger (tub, quarter, ${ledgerColumns.join(', ')})
+       SELECT name, @from, ${ledgerColumns.map((column) => `@${column}`).join(', ')}
+       FROM tub WHERE name = @tub`,
     ),
     ledger: db.prepare(
-      `SELECT quarter AS "from", ${ledgerColumns} FROM ledger
+      `SELECT quarter AS "from", ${ledgerColumns.join(', ')} FROM ledger
        WHERE tub = ? AND quarter >= ? AND quarter < ? ORDER BY quarter`,
     ),
     setups: db.prepare(

@@ -238,6 +238,12 @@ const anyTraces: fc.Arbitrary<Traces> = fc
     'pump/running': trace(fc.constantFrom(0, 1), 4000),
     'pump/power': trace(fc.constantFrom(0, 12, 13), 900),
     'outdoor/temperature': trace(fc.double({ min: -10, max: 30, noNaN: true }), 900),
+    'collector/temperature': trace(temperature, 900),
+    'collector/irradiance': trace(fc.double({ min: -5, max: 1100, noNaN: true }), 900),
+    'tub/cover': trace(fc.constantFrom(0, 1), 4000),
+    'backup/power': trace(fc.constantFrom(0, 2000), 900),
+    'backup/energy': trace(fc.double({ min: 0, max: 9, noNaN: true }), 1500),
+    'filter/running': trace(fc.constantFrom(0, 1), 4000),
   })
   .map((points) => tracesOf(start, points));
 

@@ -1,0 +1,122 @@
+import { type Course, heldCourse, Walk } from './course.ts';
+import { emptyTrace, type Trace, type Traces } from './readings.ts';
+import { longestGapMs, type TubSettings } from './tub-settings.ts';
+import { densityAt, enthalpyAt } from './water.ts';
+
+/** What else a quarter's readings tell, for what is estimated and learned from it. */
+export interface Observed {
+  /**
+   * Heat that the collectors would have sent to the tub at a flow of 1 l/min: ∫ k · (T_collector −
+   * T_tub) dt while the pump ran. Times a flow [l/min] it is an energy [kWh].
+   */
+  driveKwhMinPerL: number | null;
+  /** Milliseconds during which tub, collector and pump were known. */
+  driveMs: number;
+  collectorC: number | null; // mean
+  airC: number | null; // mean
+  /** Irradiation in the collectors' plane; null without a sensor. */
+  sunKwhPerM2: number | null;
+  /** Electricity or heat of the backup; null without a sensor. */
+  backupKwh: number | null;
+  /** How long the cover was open and the filter pump ran; null without a sensor. */
+  coverOpenMs: number | null;
+  filterOnMs: number | null;
+}
+
+export interface ObservedInputs {
+  settings: TubSettings;
+  tubCourse: Course; // °C
+  collector: Course; // °C
+  air: Course; // °C
+  pump: Course; // 1 or 0
+  sun: Course; // W/m²
+  cover: Course; // 1 shut
+  backup: Course; // W
+  filter: Course; // 1 running
+}
+
+const KWH_PER_W_MS = 1 / 3.6e9;
+const MS_PER_MIN = 60_000;
+
+export function observed(inputs: ObservedInputs, from: number, to: number): Observed {
+  const sun = integral(inputs.sun, from, to);
+  const backup = integral(inputs.backup, from, to);
+  const shut = integral(inputs.cover, from, to);
+  const filter = integral(inputs.filter, from, to);
+  return {
+    ...drive(inputs, from, to),
+    collectorC: mean(inputs.collector, from, to),
+    airC: mean(inputs.air, from, to),
+    sunKwhPerM2: sun.ms > 0 ? Math.max(0, sun.sum) * KWH_PER_W_MS : null,
+    backupKwh: backup.ms > 0 ? backup.sum * KWH_PER_W_MS : null,
+    coverOpenMs: shut.ms > 0 ? shut.ms - shut.sum : null,
+    filterOnMs: filter.ms > 0 ? filter.sum : null,
+  };
+}
+
+/** Heat on its way per litre a minute while the pump ran; the temperatures run linearly. */
+function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to: number) {
+  const tubWalk = new Walk(tubCourse, from);
+  const collectorWalk = new Walk(collector, from);
+  const pumpWalk = new Walk(pump, from);
+  let [sum, driveMs] = [0, 0];
+  for (let at = from; at < to; ) {
+    const t = tubWalk.at(at);
+    const c = collectorWalk.at(at);
+    const p = pumpWalk.at(at);
+    const end = Math.min(to, tubWalk.next(at), collectorWalk.next(at), pumpWalk.next(at));
+    if (t >= 0 && c >= 0 && p >= 0) {
+      driveMs += end - at;
+      if (pump.v0[p]! > 0) {
+        const middle = (at + end) / 2;
+        const tubC = tubWalk.value(t, middle);
+        const kjPerL =
+          (enthalpyAt(collectorWalk.value(c, middle)) - enthalpyAt(tubC)) * densityAt(tubC);
+        sum += (kjPerL / 3600) * ((end - at) / MS_PER_MIN);
+      }
+    }
+    at = end;
+  }
+  return { driveKwhMinPerL: driveMs > 0 ? sum : null, driveMs };
+}
+
+/** ∫ value dt over the parts of a span where it is known, and how long those are. */
+function integral(course: Course, from: number, to: number): { sum: number; ms: number } {
+  const walk = new Walk(course, from);
+  let [sum, ms] = [0, 0];
+  for (let at = from; at < to; ) {
+    const piece = walk.at(at);
+    const end = Math.min(to, walk.next(at));
+    if (piece >= 0) {
+      sum += walk.value(piece, (at + end) / 2) * (end - at);
+      ms += end - at;
+    }
+    at = end;
+  }
+  return { sum, ms };
+}
+
+function mean(course: Course, from: number, to: number): number | null {
+  const { sum, ms } = integral(course, from, to);
+  return ms > 0 ? sum / ms : null;
+}
+
+/** The backup's power: as heard, or where only its counter is, from the counter's steps. */
+export function backupCourse(traces: Traces, settings: TubSettings): Course {
+  const power = traces.get('backup/power') ?? emptyTrace;
+  if (power.t.length > 0) return heldCourse(power, longestGapMs(settings, 'backup/power'));
+  const energy = traces.get('backup/energy') ?? emptyTrace;
+  const gapMs = longestGapMs(settings, 'backup/energy');
+  return heldCourse(stepsOf(energy), gapMs);
+}
+
+/** A counter's steps as the mean power until the next reading [W]; a step back tells nothing. */
+function stepsOf({ t, v }: Trace): Trace {
+  const steps = Math.max(0, t.length - 1);
+  const watts = new Float64Array(steps);
+  for (let i = 0; i < steps; i++) {
+    const kwh = Math.max(0, v[i + 1]! - v[i]!);
+    watts[i] = (kwh * 3.6e9) / (t[i + 1]! - t[i]!);
+  }
+  return { t: t.subarray(0, steps), v: watts };
+}
