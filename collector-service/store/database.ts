@@ -19,7 +19,7 @@ export const STORE_FILE = 'sunsteep.db';
 /** How long opening waits for another process that opens or writes [ms]. */
 const OPENING_MS = 5000;
 /** How long anything later waits in place, which holds up all else in this process [ms]. */
-const BUSY_MS = 10;
+const BUSY_MS = 5;
 
 /**
  * Opens the store's file in a folder, making both where they are missing, and brings its schema up

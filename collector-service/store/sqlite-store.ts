@@ -1,6 +1,6 @@
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
-import { setTimeout as pause, setImmediate as turn } from 'node:timers/promises';
+import { setImmediate as turn } from 'node:timers/promises';
 import type { Quarter } from '../../model/ledger.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
@@ -81,7 +81,7 @@ class SqliteStore implements Store {
         const isBusy = error instanceof SunsteepError && error.code === 'SUNSTEEP_STORE_BUSY';
         if (!isBusy || tries === MOST_TRIES) throw error;
       }
-      await pause(PAUSE_MS);
+      await new Promise((resolve) => setTimeout(resolve, PAUSE_MS));
     }
   }
 
