@@ -4,6 +4,8 @@ import Database from 'better-sqlite3';
 import { SunsteepError } from './errors.ts';
 
 const LOCK_FILE = 'service.lock';
+/** A command that looks whether a service runs holds the lock for a moment. [ms] */
+const LOOKING_MS = 1000;
 
 /**
  * Takes the right to be the one service on a data folder. The lock is the operating system's, held
@@ -11,9 +13,11 @@ const LOCK_FILE = 'service.lock';
  *
  * @returns gives it back; null where another process holds it
  */
-export function takeServiceLock(folder: string): (() => void) | null {
-  mkdirSync(folder, { recursive: true });
-  const db = new Database(join(folder, LOCK_FILE), { timeout: 0 });
+export const takeServiceLock = (folder: string): (() => void) | null => lock(folder, LOOKING_MS);
+
+function lock(folder: string, patienceMs: number): (() => void) | null {
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  const db = new Database(join(folder, LOCK_FILE), { timeout: patienceMs });
   try {
     db.pragma('journal_mode = DELETE');
     db.exec('BEGIN EXCLUSIVE');
@@ -27,7 +31,7 @@ export function takeServiceLock(folder: string): (() => void) | null {
 
 /** Whether a service runs on a data folder just now. */
 export function serviceRuns(folder: string): boolean {
-  const release = takeServiceLock(folder);
+  const release = lock(folder, 0);
   release?.();
   return release === null;
 }
