@@ -102,7 +102,11 @@ export function listener(port: number, args: readonly string[]) {
 }
 
 function requireMosquitto(): void {
-  const places = ['/usr/sbin/mosquitto', '/usr/local/sbin/mosquitto', '/opt/homebrew/sbin/mosquitto'];
+  const places = [
+    '/usr/sbin/mosquitto',
+    '/usr/local/sbin/mosquitto',
+    '/opt/homebrew/sbin/mosquitto',
+  ];
   const found = places.find((place) => existsSync(place));
   if (found === undefined || spawnSync('mosquitto_pub', ['--help']).error !== undefined) {
     throw new Error(
