@@ -105,6 +105,29 @@ function carriedBackTo(changes: Float64Array, index: number, t: number): number 
   return t;
 }
 
+/** A held course, and where it does not tell, another one. */
+export function overlaid(first: Course, second: Course): Course {
+  if (second.length === 0) return first;
+  const pieces = new Pieces(2 * (first.length + second.length) + 1);
+  const other = new Walk(second, second.from[0]!);
+  const fill = (from: number, to: number) => {
+    for (let at = Math.max(from, second.from[0]!); at < to; ) {
+      const piece = other.at(at);
+      const end = Math.min(to, other.next(at));
+      if (piece >= 0) pieces.add(at, end, second.v0[piece]!, second.v1[piece]!);
+      at = end;
+    }
+  };
+  let at = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < first.length; i++) {
+    fill(at, first.from[i]!);
+    pieces.add(first.from[i]!, first.to[i]!, first.v0[i]!, first.v1[i]!);
+    at = first.to[i]!;
+  }
+  fill(at, second.to[second.length - 1]!);
+  return pieces;
+}
+
 /** Times at which a held value turned from zero to above zero or back, while it was known. */
 export function changesOf({ t, v }: Trace, longestGapMs: number): Float64Array {
   const changes: number[] = [];

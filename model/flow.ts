@@ -1,4 +1,4 @@
-import { type Course, changesOf, heldCourse, Walk } from './course.ts';
+import { type Course, changesOf, heldCourse, overlaid, Walk } from './course.ts';
 import { emptyTrace, MINUTE, type Traces } from './readings.ts';
 import { longestGapMs, type TubSettings } from './tub-settings.ts';
 
@@ -15,28 +15,31 @@ const RESTING_SHARE = 0.3;
 const MOST_L_PER_MIN = 12; // what a pump of this size can move at the most
 
 /**
- * Whether the pump ran: from `pump/running` where it is heard, else from its power. Where neither
- * is heard nothing is known of it, and the changes are those of the flow between none and some.
+ * Whether the pump ran: from `pump/running` where it is heard, else from its power. Where neither is
+ * heard nothing is known of it, and the changes are those of the flow between none and some.
  */
 export function pumpCourse(traces: Traces, settings: TubSettings): PumpCourse {
-  const told = settings.pump.stateIs === 'none' ? undefined : traces.get('pump/running');
-  if (told?.t.length) return switched(told, longestGapMs(settings, 'pump/running'));
-  const power = traces.get('pump/power');
-  if (power?.t.length) {
-    const least = Math.max(0.5, RESTING_SHARE * settings.pump.watts);
-    const running = { t: power.t, v: power.v.map((watts) => (watts > least ? 1 : 0)) };
-    return switched(running, longestGapMs(settings, 'pump/power'));
-  }
+  const gap = (point: string) => longestGapMs(settings, point);
+  const isTold = settings.pump.stateIs !== 'none';
+  const told = (isTold && traces.get('pump/running')) || emptyTrace;
+  const power = traces.get('pump/power') ?? emptyTrace;
+  const least = Math.max(0.5, RESTING_SHARE * settings.pump.watts);
+  const drawing = { t: power.t, v: power.v.map((watts) => (watts > least ? 1 : 0)) };
   const flow = traces.get('pump/flow') ?? emptyTrace;
-  return {
-    course: heldCourse(emptyTrace, 0),
-    changes: changesOf(flow, longestGapMs(settings, 'pump/flow')),
-  };
+
+  const byState = heldCourse(told, gap('pump/running'));
+  const course = overlaid(byState, heldCourse(drawing, gap('pump/power')));
+  const changes = [
+    ...changesOf(told, gap('pump/running')),
+    ...unknownIn(byState, changesOf(drawing, gap('pump/power'))),
+    ...unknownIn(course, changesOf(flow, gap('pump/flow'))),
+  ];
+  return { course, changes: Float64Array.from(changes).sort() };
 }
 
-function switched(state: { t: Float64Array; v: Float64Array }, gapMs: number): PumpCourse {
-  return { course: heldCourse(state, gapMs), changes: changesOf(state, gapMs) };
-}
+/** Those of some instants at which a course does not tell what was so just before. */
+const unknownIn = (course: Course, instants: Float64Array): Float64Array =>
+  instants.filter((t) => new Walk(course, t - 1).at(t - 1) < 0);
 
 /**
  * How fast water went round [l/min]: from the volume counter where there is one, and where that is

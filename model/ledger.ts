@@ -1,7 +1,13 @@
 import { type Course, evenCourse, heldCourse, Walk } from './course.ts';
 import { flowCourse, pumpCourse } from './flow.ts';
 import { type MeteredHeat, type MeteredInputs, metered } from './metered-heat.ts';
-import { backupCourse, type Observed, type ObservedInputs, observed } from './observed.ts';
+import {
+  backupCourse,
+  type Observed,
+  type ObservedInputs,
+  observed,
+  PUMP_LOOKBACK_MS,
+} from './observed.ts';
 import { pointType } from './points.ts';
 import {
   emptyTrace,
@@ -56,17 +62,26 @@ export const ledgerPoints: readonly string[] = [
   'filter/running',
 ];
 
+/** Points that tell when the pump changed. */
+const pumpPoints = ['pump/running', 'pump/power', 'pump/flow'];
+
 /**
  * How far around a span readings must be at hand so that its quarters come out the same however the
- * work is cut: all readings within `allMs` on both sides, and for each switch the nearest before.
+ * work is cut: all readings within `beforeMs(point)` before it and `afterMs` after it, and for each
+ * switch the nearest before these, within `nearestMs(point)`.
  */
-export function reach(
-  settings: TubSettings,
-  points: readonly string[] = ledgerPoints,
-): { allMs: number; nearestMs(point: string): number } {
+export interface Reach {
+  beforeMs(point: string): number;
+  afterMs: number;
+  nearestMs(point: string): number;
+}
+
+export function reach(settings: TubSettings, points: readonly string[] = ledgerPoints): Reach {
   const gaps = points.filter((point) => pointType(point)?.kind !== 'flag');
+  const afterMs = 2 * Math.max(HOUR / 6, ...gaps.map((point) => longestGapMs(settings, point)));
   return {
-    allMs: 2 * Math.max(HOUR / 6, ...gaps.map((point) => longestGapMs(settings, point))),
+    beforeMs: (point) => (pumpPoints.includes(point) ? afterMs + PUMP_LOOKBACK_MS : afterMs),
+    afterMs,
     nearestMs: (point) => (pointType(point)?.kind === 'flag' ? longestGapMs(settings, point) : 0),
   };
 }
@@ -84,8 +99,9 @@ export function touched(
   const gapMs = longestGapMs(settings, point);
   // A temperature changes its own course alone; what tells of the pump changes those of all others.
   const aroundMs =
-    pointType(point)?.kind === 'temperature' ? gapMs : reach(settings, points).allMs / 2;
-  return { from: from - aroundMs, to: to + gapMs + aroundMs };
+    pointType(point)?.kind === 'temperature' ? gapMs : reach(settings, points).afterMs / 2;
+  const laterMs = pumpPoints.includes(point) ? PUMP_LOOKBACK_MS : 0;
+  return { from: from - aroundMs, to: to + gapMs + aroundMs + laterMs };
 }
 
 /**
@@ -139,6 +155,7 @@ function prepare(traces: Traces, settings: TubSettings): Inputs {
     air: held('outdoor/temperature'),
     flow: flowCourse(used, pump, settings),
     pump: pump.course,
+    pumpChanges: pump.changes,
     power: held('pump/power'),
     tub: used.get('tub/temperature')!,
     tubCourse: even('tub/temperature'),
@@ -267,6 +284,7 @@ const addedUp = [
   'pumpKwh',
   'driveKwhMinPerL',
   'driveMs',
+  'standingKwhPerL',
   'sunKwhPerM2',
   'backupKwh',
   'coverOpenMs',

@@ -1,5 +1,5 @@
 import { type Course, heldCourse, Walk } from './course.ts';
-import { emptyTrace, type Trace, type Traces } from './readings.ts';
+import { emptyTrace, firstAtOrAfter, type Trace, type Traces } from './readings.ts';
 import { longestGapMs, type TubSettings } from './tub-settings.ts';
 import { densityAt, enthalpyAt } from './water.ts';
 
@@ -12,6 +12,11 @@ export interface Observed {
   driveKwhMinPerL: number | null;
   /** Milliseconds during which tub, collector and pump were known. */
   driveMs: number;
+  /**
+   * What each litre of the return pipe kept back at the pump's starts: its standing water came home
+   * colder than the water that fills it when the pump stops. [kWh/l]
+   */
+  standingKwhPerL: number;
   collectorC: number | null; // mean
   airC: number | null; // mean
   /** Irradiation in the collectors' plane; null without a sensor. */
@@ -29,6 +34,7 @@ export interface ObservedInputs {
   collector: Course; // °C
   air: Course; // °C
   pump: Course; // 1 or 0
+  pumpChanges: Float64Array; // ms
   sun: Course; // W/m²
   cover: Course; // 1 shut
   backup: Course; // W
@@ -45,6 +51,7 @@ export function observed(inputs: ObservedInputs, from: number, to: number): Obse
   const filter = integral(inputs.filter, from, to);
   return {
     ...drive(inputs, from, to),
+    standingKwhPerL: standing(inputs, from, to),
     collectorC: mean(inputs.collector, from, to),
     airC: mean(inputs.air, from, to),
     sunKwhPerM2: sun.ms > 0 ? Math.max(0, sun.sum) * KWH_PER_W_MS : null,
@@ -78,6 +85,35 @@ function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to:
     at = end;
   }
   return { driveKwhMinPerL: driveMs > 0 ? sum : null, driveMs };
+}
+
+/** An insulated pipe comes near the air's temperature with this time constant; 13 to 20 mm, foam. */
+const PIPE_COOLS_MS = 55 * MS_PER_MIN;
+/** How far before a span the pump's changes must be at hand; after that a pipe is cold. */
+export const PUMP_LOOKBACK_MS = 180 * MS_PER_MIN;
+const AIR_UNHEARD_C = 12;
+const KWH_PER_L_K = 4.15 / 3600;
+
+function standing(inputs: ObservedInputs, from: number, to: number): number {
+  const { tubCourse, air, pump, pumpChanges, settings } = inputs;
+  let sum = 0;
+  for (let i = firstAtOrAfter(pumpChanges, from); i < pumpChanges.length; i++) {
+    const start = pumpChanges[i]!;
+    if (start >= to) break;
+    const p = new Walk(pump, start).at(start);
+    const tub = new Walk(tubCourse, start);
+    const t = tub.at(start);
+    if (p < 0 || pump.v0[p] === 0 || t < 0) continue;
+    const tubC = tub.value(t, start);
+    const outdoors = new Walk(air, start);
+    const a = outdoors.at(start);
+    const airC = a < 0 ? AIR_UNHEARD_C : outdoors.value(a, start);
+    const idleMs = i === 0 ? Number.POSITIVE_INFINITY : start - pumpChanges[i - 1]!;
+    const warmth = idleMs < PUMP_LOOKBACK_MS ? Math.exp(-idleMs / PIPE_COOLS_MS) : 0;
+    const stoodC = airC + (tubC - airC) * warmth;
+    sum += KWH_PER_L_K * Math.max(0, tubC + settings.controller.switchOffK - stoodC);
+  }
+  return sum;
 }
 
 /** ∫ value dt over the parts of a span where it is known, and how long those are. */

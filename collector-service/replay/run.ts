@@ -54,7 +54,7 @@ function ledgerOf(
   span: { from: number; to: number },
 ): Quarter[] {
   const points = ledgerPoints.filter((point) => traces.has(point));
-  const { allMs, nearestMs } = reach(versions[0]!.settings, points);
+  const { beforeMs, afterMs, nearestMs } = reach(versions[0]!.settings, points);
   const end = quarterOf(span.to + HOUR) + QUARTER;
   const ledger: Quarter[] = [];
   for (let from = quarterOf(span.from); from < end; from += SLICE_MS) {
@@ -62,7 +62,7 @@ function ledgerOf(
     const around = new Map(
       points.map((point) => [
         point,
-        cut(traces.get(point)!, from - allMs, to + allMs, nearestMs(point)),
+        cut(traces.get(point)!, from - beforeMs(point), to + afterMs, nearestMs(point)),
       ]),
     );
     ledger.push(...workOut(versions, around, from, to));

@@ -313,6 +313,7 @@ const ledgerColumns = [
   'litres',
   'driveKwhMinPerL',
   'driveMs',
+  'standingKwhPerL',
   'collectorC',
   'airC',
   'sunKwhPerM2',

@@ -1,7 +1,7 @@
 import { setImmediate as turn } from 'node:timers/promises';
 import { ledgerPoints, type Quarter, reach, touched, workOut } from '../../model/ledger.ts';
-import { HOUR, QUARTER, quarterOf } from '../../model/readings.ts';
-import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import { HOUR, MINUTE, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
+import { longestGapMs, type SettingsVersion, type TubSettings } from '../../model/tub-settings.ts';
 import type { DirtyMark, Store } from '../store/store.ts';
 import type { SetupBook } from './setup-book.ts';
 
@@ -151,24 +151,24 @@ export async function workOutFrom(
   span: { from: number; to: number },
 ): Promise<Quarter[]> {
   const heard = (await store.points(tub)).filter((point) => ledgerPoints.includes(point));
-  const around = widest(
-    versions.map((version) => version.settings),
-    heard,
-  );
-  const traces = await store.traces(
-    tub,
-    heard,
-    span.from - around.allMs,
-    span.to + around.allMs,
-    around.nearestMs,
-  );
+  const around = reach(widestGaps(versions), heard);
+  const traces = new Map<string, Trace>();
+  for (const point of heard) {
+    const [from, to] = [span.from - around.beforeMs(point), span.to + around.afterMs];
+    const found = await store.traces(tub, [point], from, to, around.nearestMs);
+    for (const [name, trace] of found) traces.set(name, trace);
+  }
   return workOut(versions, traces, span.from, span.to);
 }
 
-function widest(settings: readonly TubSettings[], points: readonly string[]) {
-  const reaches = settings.map((each) => reach(each, points));
-  return {
-    allMs: Math.max(0, ...reaches.map(({ allMs }) => allMs)),
-    nearestMs: (point: string) => Math.max(0, ...reaches.map((each) => each.nearestMs(point))),
-  };
+/** Settings with the longest gap of each point in any version, to read far enough for all of them. */
+function widestGaps(versions: readonly SettingsVersion[]): TubSettings {
+  const longestGapMin: Record<string, number> = {};
+  for (const { settings } of versions) {
+    for (const [point, minutes] of Object.entries(settings.longestGapMin)) {
+      const usual = longestGapMs({ ...settings, longestGapMin: {} }, point) / MINUTE;
+      longestGapMin[point] = Math.max(minutes, usual, longestGapMin[point] ?? 0);
+    }
+  }
+  return { ...versions[0]!.settings, longestGapMin };
 }

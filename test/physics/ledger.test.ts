@@ -248,13 +248,14 @@ const anyTraces: fc.Arbitrary<Traces> = fc
   .map((points) => tracesOf(start, points));
 
 function cut(traces: Traces, from: number, to: number): Traces {
-  const { allMs, nearestMs } = reach(always()[0]!.settings);
+  const { beforeMs, afterMs, nearestMs } = reach(always()[0]!.settings);
   return new Map(
     ledgerPoints.map((point) => {
       const { t, v } = traces.get(point)!;
-      const first = t.findIndex((time) => time >= from - allMs);
-      const within = t.findLastIndex((time) => time < to + allMs) + 1;
-      const nearest = first > 0 && t[first - 1]! >= from - nearestMs(point) ? first - 1 : first;
+      const earliest = from - beforeMs(point);
+      const first = t.findIndex((time) => time >= earliest);
+      const within = t.findLastIndex((time) => time < to + afterMs) + 1;
+      const nearest = first > 0 && t[first - 1]! >= earliest - nearestMs(point) ? first - 1 : first;
       const begin = first < 0 ? Math.max(0, t.length - 1) : Math.max(0, nearest);
       return [point, { t: t.slice(begin, within), v: v.slice(begin, within) }];
     }),

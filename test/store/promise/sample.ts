@@ -60,6 +60,7 @@ export const quarter = (from: number, change: Partial<Quarter> = {}): Quarter =>
   pairUncertaintyKwh: 0.02,
   driveKwhMinPerL: 0.03,
   driveMs: 900_000,
+  standingKwhPerL: 0.01,
   collectorC: 51.5,
   airC: null,
   sunKwhPerM2: 0.2,
