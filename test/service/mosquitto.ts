@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer } from 'node:net';
+import { connect, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
@@ -35,6 +35,7 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
     url: `mqtt://127.0.0.1:${port}`,
     async start() {
       running = await spawned(config);
+      await answers(port);
     },
     async stop() {
       const process = running;
@@ -53,9 +54,12 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
   return broker;
 }
 
-/** Publishes with mosquitto_pub, and resolves with its exit code once it has ended. */
-export async function publish(port: number, args: readonly string[]): Promise<Ended> {
-  return ended(client('mosquitto_pub', port, args));
+/** Publishes with mosquitto_pub, and resolves with its exit code; `-s` takes `input` for the payload. */
+export async function publish(port: number, args: readonly string[], input = ''): Promise<Ended> {
+  const process = client('mosquitto_pub', port, args);
+  process.stdin!.on('error', () => {}); // one that does not read it may have ended before
+  process.stdin!.end(input);
+  return ended(process);
 }
 
 export interface Ended {
@@ -153,9 +157,24 @@ function spawned(config: string): Promise<ChildProcess> {
   });
 }
 
+/**
+ * Resolves when it has answered a CONNECT, whatever it answered: a SIGTERM that comes before
+ * Mosquitto's main loop has begun is lost.
+ */
+async function answers(port: number): Promise<void> {
+  const socket = connect(port, '127.0.0.1');
+  await new Promise((answered, failed) => {
+    socket.once('data', answered);
+    socket.once('error', failed);
+    // CONNECT of MQTT 3.1.1: clean session, keep alive 60 s, no client id
+    socket.write(Buffer.from([0x10, 12, 0, 4, 0x4d, 0x51, 0x54, 0x54, 4, 2, 0, 60, 0, 0]));
+  });
+  socket.destroy();
+}
+
 function client(name: string, port: number, args: readonly string[]): ChildProcess {
   return spawn(name, ['-h', '127.0.0.1', '-p', String(port), ...args], {
-    stdio: ['ignore', 'pipe', 'pipe'],
+    stdio: ['pipe', 'pipe', 'pipe'],
   });
 }
 

@@ -26,6 +26,8 @@ interface WireOptions {
   /** Where the readings come from: from who connects (a board), or from who is connected to. */
   from: 'client' | 'server';
   folder: string;
+  /** Loses so many of the markers that the service publishes to itself. */
+  loseMarkers?: number;
   /** Answers a CONNECT of MQTT 5 as a broker does that knows 3.1.1 alone. */
   refuseVersion5?: boolean;
 }
@@ -48,6 +50,12 @@ export async function openWire(to: number, options: WireOptions): Promise<Wire> 
       ? reading.get(Math.round(Number(time[1]) * 1000)) !== undefined
       : unreadable.get(packet.topic) !== undefined;
   };
+
+  let lost = 0;
+  const isLost = (packet: Packet) =>
+    packet.cmd === 'publish' &&
+    packet.topic === 'sunsteep/service/marker' &&
+    ++lost <= (options.loseMarkers ?? 0);
 
   const sockets = new Set<Socket>();
   let tell: () => void = () => {};
@@ -73,10 +81,16 @@ export async function openWire(to: number, options: WireOptions): Promise<Wire> 
     const upstream = connect(to, '127.0.0.1');
     const waiting = new Map<number, Packet & { cmd: 'publish' }>();
     const fromClient = mqttPacket.parser();
+    let version = 4;
     let fromServer: Parser = mqttPacket.parser();
+    const losing = options.loseMarkers !== undefined;
+    let kept: Buffer[] = [];
     const see = (packet: Packet, from: 'client' | 'server') => {
+      if (losing && from === 'client' && !isLost(packet)) {
+        kept.push(mqttPacket.generate(packet, { protocolVersion: version }));
+      }
       if (packet.cmd === 'connect') {
-        const version = packet.protocolVersion ?? 4;
+        version = packet.protocolVersion ?? 4;
         wire.versions.add(version);
         fromServer = parserOf(version, (answer) => see(answer, 'server'));
         if (version === 5 && options.refuseVersion5) {
@@ -106,8 +120,10 @@ export async function openWire(to: number, options: WireOptions): Promise<Wire> 
       sockets.add(socket);
       socket.on('error', () => {});
       socket.on('data', (data: Buffer) => {
+        kept = [];
         parser().parse(data);
-        if (!other.destroyed) other.write(data);
+        const goesOn = socket === client && losing ? Buffer.concat(kept) : data;
+        if (!other.destroyed) other.write(goesOn);
       });
       socket.on('close', () => {
         sockets.delete(socket);
