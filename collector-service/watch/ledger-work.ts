@@ -137,8 +137,11 @@ export class LedgerWork {
     const isLast = from === job.from;
     const rows = await workOutFrom(this.store, job.tub, this.book().of(job.tub), span);
     await this.store.putLedger(job.tub, rows, span, isLast ? job.marks : []);
-    if (isLast) this.jobs = this.jobs.filter((other) => other !== job);
-    else job.to = from;
+    if (isLast) {
+      this.jobs = this.jobs.filter((other) => other !== job);
+      // A mark that grew during the job was passed over while it was in hand, and is still there.
+      this.again = true;
+    } else job.to = from;
     this.worked(job.tub, span.from, span.to);
   }
 }
