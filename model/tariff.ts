@@ -168,19 +168,15 @@ function* evenRuns(from: number, to: number, timeZone: string): Generator<EvenRu
 /** When the clock would have shown 00:00, had it always run as it does at `t` (a whole minute). */
 const midnightOf = (t: number, timeZone: string): number => t - minuteOfDay(t, timeZone) * MINUTE;
 
-/** Cuts a day where its clock is moved. */
+/** Cuts a day where its clock is moved, which is everywhere done on a quarter of an hour. */
 function* partsOf(bounds: Span, day: number, timeZone: string): Generator<EvenRun> {
-  const lastMinute = bounds.to - MINUTE;
   let { from } = bounds;
   let midnight = midnightOf(from, timeZone);
-  for (let t = from; t < lastMinute; ) {
-    t = Math.min(t + QUARTER, lastMinute);
+  for (let t = from + QUARTER; t < bounds.to; t += QUARTER) {
     const now = midnightOf(t, timeZone);
     if (now === midnight) continue;
-    let to = t;
-    while (midnightOf(to - MINUTE, timeZone) !== midnight) to -= MINUTE;
-    yield { from, to, day, midnight };
-    from = to;
+    yield { from, to: t, day, midnight };
+    from = t;
     midnight = now;
   }
   yield { from, to: bounds.to, day, midnight };

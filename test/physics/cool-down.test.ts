@@ -157,6 +157,13 @@ test('what is the same every night is kept apart from what is not', () => {
   }
 });
 
+test('a night that wavers is trusted less than one that is only noisy', () => {
+  const noisy = coolDown(nightOf({ ...plainNight, noiseK: 0.08 })).found!;
+  const wavering = coolDown(nightOf(plainNight, (hour) => 0.05 * Math.sin(Math.PI * hour))).found!;
+  expect(wavering.residualK).toBeCloseTo(noisy.residualK, 2);
+  expect(wavering.randomWPerK).toBeGreaterThan(2 * noisy.randomWPerK);
+});
+
 test('a window must last three hours', () => {
   expect(reasons({ hours: 2.9, lossWPerK: 20 })).toEqual(['too-short']);
   expect(reasons({ hours: 3.1, lossWPerK: 20 })).toEqual([]);
