@@ -118,7 +118,7 @@ export function ineichenPerez(
 
   const beam = extraterrestrialW * (0.664 + 0.163 / fh1) * Math.exp(-0.09 * airMass * haze);
   const share = 1 - (0.1 - 0.2 * Math.exp(-linkeTurbidity)) / (0.1 + 0.882 / fh1);
-  const dni = Math.min(beam, (ghi * Math.max(0, share)) / cosine);
+  const dni = Math.min(beam, (ghi * share) / cosine);
   return { ghi, dni, dhi: ghi - dni * cosine };
 }
 

@@ -201,6 +201,10 @@ test('haze dims the beam and altitude brightens it', () => {
   );
 });
 
+test('a place below the sea is taken for one beside it', () => {
+  expect(clearSky(30, 80, -420)).toEqual(clearSky(30, 80, 0));
+});
+
 test('the two clear-sky models agree within 10 % while the sun stands above 25 degrees', () => {
   let largest = 0;
   for (let z = 0; z <= 65; z += 5) {

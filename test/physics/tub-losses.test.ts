@@ -77,6 +77,7 @@ test('a tub takes up per kelvin what warming it by one kelvin takes', () => {
       expected.heat_kWh * 1000,
     ]),
   );
+  expect(tubCapacityWhPerK(1000, -3)).toBe(tubCapacityWhPerK(1000, 0)); // a sensor below zero
   expect(tubCapacityWhPerK(1000, 38, SHELL_SHARE)).toBeCloseTo(1.05 * tubCapacityWhPerK(1000), 9);
 });
 
