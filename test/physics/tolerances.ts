@@ -417,9 +417,9 @@ export const tolerances: Readonly<Record<string, Tolerance>> = {
     reason: 'sums of whole hours',
   },
   'hours of a period': {
-    limit: 0,
+    limit: 1e-9,
     unit: 'h or number of the period',
-    reason: 'whole hours',
+    reason: 'sums of whole hours',
   },
   'displaced fuel': {
     limit: 1e-9,
