@@ -1,5 +1,10 @@
+import type { DayFigures } from './day-figures.ts';
+import { toldHeat } from './estimate.ts';
 import { bothBases, plus, type Quarter } from './ledger.ts';
+import type { MeteredHeat } from './metered-heat.ts';
+import { nightsWithin } from './night.ts';
 import { HOUR, QUARTER } from './readings.ts';
+import { electricityKwh } from './saved.ts';
 import type { Basis, Day, DayWithQuarters, Month, QuarterShape } from './shapes.ts';
 import type { TubSettings } from './tub-settings.ts';
 
@@ -9,7 +14,7 @@ export interface Span {
   to: number;
 }
 
-/** The sums of some quarters, before they are given to a person as a Day or a Month. */
+/** The sums of some quarters as told, before they are given to a person as a Day or a Month. */
 interface Sums {
   gainKwh: number | null;
   lostKwh: number | null;
@@ -27,7 +32,7 @@ interface Sums {
   high: number | null;
 }
 
-function sumOf(quarters: readonly Quarter[]): Sums {
+function sumOf(days: readonly WorkedDay[]): Sums {
   const sums: Sums = {
     gainKwh: null,
     lostKwh: null,
@@ -44,55 +49,59 @@ function sumOf(quarters: readonly Quarter[]): Sums {
     low: null,
     high: null,
   };
-  for (const quarter of quarters) {
-    sums.gainKwh = plus(sums.gainKwh, quarter.gainKwh);
-    sums.lostKwh = plus(sums.lostKwh, quarter.lostKwh);
-    sums.measuredKwh = plus(sums.measuredKwh, quarter.measuredKwh);
-    sums.basis = bothBases(sums.basis, quarter.basis);
-    sums.flow += quarter.flowUncertaintyKwh;
-    sums.pair += quarter.pairUncertaintyKwh;
-    sums.loss += quarter.lossUncertaintyKwh;
-    sums.coveredMs += quarter.coveredMs;
-    sums.litres = plus(sums.litres, quarter.litres);
-    sums.pumpKwh = plus(sums.pumpKwh, quarter.pumpKwh);
-    sums.pumpOnMs += quarter.pumpOnMs;
-    sums.pumpKnownMs += quarter.pumpKnownMs;
-    if (quarter.tubLowC !== null) sums.low = Math.min(sums.low ?? 1e9, quarter.tubLowC);
-    if (quarter.tubHighC !== null) sums.high = Math.max(sums.high ?? -1e9, quarter.tubHighC);
+  for (const { quarters, figures, settings } of days) {
+    for (const quarter of quarters) {
+      const told = figures ? toldHeat(quarter, figures.learned, settings) : quarter;
+      sums.gainKwh = plus(sums.gainKwh, told.gainKwh);
+      sums.lostKwh = plus(sums.lostKwh, told.lostKwh);
+      sums.measuredKwh = plus(sums.measuredKwh, told.measuredKwh);
+      sums.basis = bothBases(sums.basis, told.basis);
+      sums.flow += told.flowUncertaintyKwh;
+      sums.pair += told.pairUncertaintyKwh;
+      sums.loss += told.lossUncertaintyKwh;
+      sums.coveredMs += told.coveredMs;
+      sums.litres = plus(sums.litres, told.litres);
+      sums.pumpKwh = plus(sums.pumpKwh, quarter.pumpKwh);
+      sums.pumpOnMs += quarter.pumpOnMs;
+      sums.pumpKnownMs += quarter.pumpKnownMs;
+      if (quarter.tubLowC !== null) sums.low = Math.min(sums.low ?? 1e9, quarter.tubLowC);
+      if (quarter.tubHighC !== null) sums.high = Math.max(sums.high ?? -1e9, quarter.tubHighC);
+    }
   }
   return sums;
+}
+
+/** A local day: its quarters, what was worked out of it as a whole, and its span. */
+export interface WorkedDay {
+  date: string;
+  bounds: Span;
+  quarters: readonly Quarter[];
+  /** null where nothing but metered heat is known of it (yet). */
+  figures: DayFigures | null;
+  settings: TubSettings;
 }
 
 /**
  * A local day as the sum of its quarters.
  *
- * @param quarters  the ledger's rows within `bounds`
- * @param bounds  first instant of the day and of the next one
- * @param until  up to when the day has come [ms]; later than its end for a day that is over
+ * @param until  up to when time has come [ms]; later than the day's end for a day that is over
  */
-export function dayOf(
-  date: string,
-  quarters: readonly Quarter[],
-  bounds: Span,
-  until: number,
-  settings: TubSettings,
-): Day {
-  const spanMs = Math.max(0, Math.min(bounds.to, until) - bounds.from);
-  return { date, ...figures(sumOf(quarters), spanMs, settings) };
+export function dayOf(day: WorkedDay, until: number): Day {
+  return { date: day.date, ...figuresOf([day], day.bounds, until) };
 }
 
 /** A day with its quarters and what a chart of it needs. */
-export function dayWithQuarters(
-  day: Day,
-  quarters: readonly Quarter[],
-  span: Span & { nights: readonly Span[]; targetC: number },
-): DayWithQuarters {
+export function dayWithQuarters(worked: WorkedDay, until: number): DayWithQuarters {
+  const { bounds, settings, figures, quarters } = worked;
+  const { latitude, longitude } = settings.place;
   return {
-    ...day,
-    ...instants(span),
-    nights: span.nights.map(instants),
-    targetC: span.targetC,
-    quarters: quarters.map(quarterShape),
+    ...dayOf(worked, until),
+    ...instants(bounds),
+    nights: nightsWithin(bounds.from, bounds.to, latitude, longitude).map(instants),
+    targetC: settings.tub.targetC,
+    quarters: quarters.map((quarter) =>
+      quarterShape(quarter, figures ? toldHeat(quarter, figures.learned, settings) : quarter),
+    ),
   };
 }
 
@@ -101,38 +110,39 @@ const instants = ({ from, to }: Span) => ({
   to: new Date(to).toISOString(),
 });
 
-function quarterShape(quarter: Quarter): QuarterShape {
+function quarterShape({ from, tubC }: Quarter, told: MeteredHeat): QuarterShape {
   return {
-    from: new Date(quarter.from).toISOString(),
-    gainKwh: quarter.gainKwh,
-    lostKwh: quarter.lostKwh,
-    basis: quarter.basis,
-    coverage: Math.min(1, quarter.coveredMs / QUARTER),
-    tubC: quarter.tubC,
-    litres: quarter.litres,
+    from: new Date(from).toISOString(),
+    gainKwh: told.gainKwh,
+    lostKwh: told.lostKwh,
+    basis: told.basis,
+    coverage: Math.min(1, told.coveredMs / QUARTER),
+    tubC,
+    litres: told.litres,
   };
 }
 
 /**
- * A local month as the sum of its days' quarters; sensor, flow and loss errors stay the same from
- * day to day, so each adds up linearly before the three are joined.
+ * A local month as the sum of its days; sensor, flow and loss errors stay the same from day to day, so
+ * each adds up linearly before they are joined.
  */
 export function monthOf(
   month: string,
-  quarters: readonly Quarter[],
+  days: readonly WorkedDay[],
   bounds: Span,
   until: number,
-  settings: TubSettings,
-  daysWithData: number,
 ): Month {
-  const spanMs = Math.max(0, Math.min(bounds.to, until) - bounds.from);
-  return { month, ...figures(sumOf(quarters), spanMs, settings), days: daysWithData };
+  return { month, ...figuresOf(days, bounds, until), days: days.length };
 }
 
-function figures(sums: Sums, spanMs: number, settings: TubSettings): Omit<Day, 'date'> {
+function figuresOf(days: readonly WorkedDay[], bounds: Span, until: number): Omit<Day, 'date'> {
+  const sums = sumOf(days);
   const known = sums.coveredMs > 0;
-  const standbyKwh =
-    settings.pump.supply === 'own-panel' ? 0 : (settings.pump.standbyWatts * spanMs) / HOUR / 1000;
+  const spanMs = Math.max(0, Math.min(bounds.to, until) - bounds.from);
+  const electricity = days.map((day) =>
+    electricityKwh(day.quarters, day.bounds, until, day.settings),
+  );
+  const expected = days.flatMap(({ figures }) => figures?.expected ?? []);
   return {
     gainKwh: sums.gainKwh,
     lostKwh: sums.lostKwh,
@@ -140,20 +150,47 @@ function figures(sums: Sums, spanMs: number, settings: TubSettings): Omit<Day, '
     measuredKwh: sums.measuredKwh,
     basis: sums.basis,
     coverage: spanMs > 0 ? Math.min(1, sums.coveredMs / spanMs) : 0,
-    usefulKwh: null,
-    usefulUncertaintyKwh: null,
-    pumpKwh: sums.pumpKwh === null ? null : sums.pumpKwh + standbyKwh,
+    pumpKwh: sums.pumpKwh === null ? null : total(electricity),
     pumpHours: sums.pumpKnownMs > 0 ? sums.pumpOnMs / HOUR : null,
     litres: sums.litres,
-    savedKwh: null,
-    savedUncertaintyKwh: null,
-    savedMoney: null,
-    currency: settings.tariff?.currency ?? null,
-    savedCo2Kg: null,
-    expectedKwh: null,
-    sunKwhPerM2: null,
+    ...savedSums(days),
+    expectedKwh: expected.length > 0 ? total(expected.map((each) => each.expectedKwh)) : null,
+    sunKwhPerM2: expected.length > 0 ? total(expected.map((each) => each.sunKwhPerM2)) : null,
     tubLowC: sums.low,
     tubHighC: sums.high,
-    notCounted: [],
   };
 }
+
+/** Useful heat and what it spared; null where no day of the span could tell. */
+function savedSums(days: readonly WorkedDay[]) {
+  const saved = days.flatMap(({ figures }) => figures?.saved ?? []);
+  const settings = days.at(-1)?.settings;
+  const any = saved.length > 0;
+  const useful = any
+    ? Math.hypot(
+        total(saved.map(({ uncertainty }) => uncertainty.flow)),
+        total(saved.map(({ uncertainty }) => uncertainty.pair)),
+        total(saved.map(({ uncertainty }) => uncertainty.flowInUse)),
+        total(saved.map(({ uncertainty }) => uncertainty.loss)),
+        total(saved.map(({ uncertainty }) => uncertainty.capacity)),
+      )
+    : null;
+  return {
+    usefulKwh: any ? total(saved.map(({ usefulKwh }) => usefulKwh)) : null,
+    usefulUncertaintyKwh: useful,
+    savedKwh: any ? total(saved.map(({ savedKwh }) => savedKwh)) : null,
+    savedUncertaintyKwh: useful === null ? null : useful / settings!.backup.efficiency,
+    savedMoney: totalKnown(saved.map(({ savedMoney }) => savedMoney)),
+    currency: settings?.tariff?.currency ?? null,
+    savedCo2Kg: totalKnown(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
+    notCounted: saved.flatMap(({ notHeard }) =>
+      notHeard.map((span) => ({ ...instants(span), why: 'not heard' })),
+    ),
+  };
+}
+
+const total = (amounts: readonly number[]): number =>
+  amounts.reduce((sum, amount) => sum + amount, 0);
+
+const totalKnown = (amounts: readonly (number | null)[]): number | null =>
+  amounts.reduce<number | null>(plus, null);

@@ -35,8 +35,8 @@ export interface Run {
   meteredKwh: number | null;
 }
 
-/** How well litres as entered tell the heat capacity, shell and filling included. */
-export const CAPACITY_UNCERTAINTY = 0.04;
+/** How well the litres tell the heat capacity, shell and filling included; relative, k = 1. */
+export const capacityUncertainty = ({ said }: TubSettings): number => (said.litres ? 0.04 : 0.15);
 
 /** A cool-down begins this long after sunset and after the pump last ran. */
 const AFTER_SUNSET_MS = 2 * HOUR;
@@ -123,7 +123,7 @@ function cooling({ from, to }: Span, settings: TubSettings, traces: Traces) {
     tubUncertaintyK: temperatureUncertaintyK('digital-0.5', 38),
     airUncertaintyK: heard ? 0.5 : STAND_IN.uncertaintyK,
     capacityWhPerK,
-    capacityUncertaintyWhPerK: CAPACITY_UNCERTAINTY * capacityWhPerK,
+    capacityUncertaintyWhPerK: capacityUncertainty(settings) * capacityWhPerK,
   });
 }
 

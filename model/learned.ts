@@ -1,5 +1,6 @@
 import { lossOfNights } from './cool-down.ts';
-import { CAPACITY_UNCERTAINTY, type Evidence, type Run } from './evidence.ts';
+import { capacityUncertainty, type Evidence, type Run } from './evidence.ts';
+import type { LearnedShape } from './shapes.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
@@ -34,21 +35,14 @@ const LEAST_RUNS = 3;
 const RUNS_UNCERTAINTY = 0.02;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
-export function learnedFrom(
-  evidence: readonly Evidence[],
-  settings: TubSettings,
-  said: { lossWPerK: boolean; flowLPerMin: boolean },
-): Learned {
-  const lossWPerK = lossLearned(evidence, settings, said.lossWPerK);
-  return { lossWPerK, flowLPerMin: flowLearned(evidence, settings, said.flowLPerMin, lossWPerK) };
+export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
+  const lossWPerK = lossLearned(evidence, settings);
+  return { lossWPerK, flowLPerMin: flowLearned(evidence, settings, lossWPerK) };
 }
 
-function lossLearned(
-  evidence: readonly Evidence[],
-  { tub }: TubSettings,
-  isSaid: boolean,
-): LearnedValue {
+function lossLearned(evidence: readonly Evidence[], { tub, said }: TubSettings): LearnedValue {
   const nights = lossOfNights(evidence.flatMap(({ night }) => night ?? []));
+  const isSaid = said.lossWPerK;
   if (!nights) return given(tub.lossWPerK, isSaid, isSaid ? ENTERED.loss : ASSUMED.loss);
   return {
     value: nights.wPerK,
@@ -62,7 +56,6 @@ function lossLearned(
 function flowLearned(
   evidence: readonly Evidence[],
   settings: TubSettings,
-  isSaid: boolean,
   loss: LearnedValue,
 ): LearnedValue {
   const runs = evidence.flatMap((day) => day.runs);
@@ -71,6 +64,7 @@ function flowLearned(
     weight: run.driveKwhMinPerL,
   }));
   if (flows.length < LEAST_RUNS) {
+    const isSaid = settings.said.flowLPerMin;
     const flow = given(settings.loop.flowLPerMin, isSaid, isSaid ? ENTERED.flow : ASSUMED.flow);
     return {
       ...flow,
@@ -85,7 +79,7 @@ function flowLearned(
   const fromLoss = (sum(runs, (run) => run.lossKh) * loss.uncertainty) / 1000 / drive;
   const fromAir =
     (sum(runs, (run) => hoursOf(run) * run.airUncertaintyK) * loss.value) / 1000 / drive;
-  const shared = value * Math.hypot(CAPACITY_UNCERTAINTY, RUNS_UNCERTAINTY);
+  const shared = value * Math.hypot(capacityUncertainty(settings), RUNS_UNCERTAINTY);
   return {
     value,
     uncertainty: Math.hypot(random, fromLoss, fromAir, shared),
@@ -129,3 +123,19 @@ function weightedMedian(items: readonly { value: number; weight: number }[]): nu
   }
   return sorted.at(-1)!.value;
 }
+
+/** Learned values as they are told; what rests on readings has been as it is since the newest of them. */
+export const learnedShape = (learned: Learned): LearnedShape =>
+  Object.fromEntries(
+    Object.entries(learned).map(([name, { readingsFrom, readingsTo, ...value }]) => [
+      name,
+      {
+        ...value,
+        from: iso(readingsTo),
+        readingsFrom: iso(readingsFrom),
+        readingsTo: iso(readingsTo),
+      },
+    ]),
+  );
+
+const iso = (t: number | null): string | null => (t === null ? null : new Date(t).toISOString());

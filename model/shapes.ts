@@ -162,6 +162,17 @@ export const nowSchema = z.object({
   alerts: z.array(alertSchema),
 });
 
+export const learnedValueSchema = z.object({
+  value: z.number(),
+  uncertainty: z.number().describe('standard uncertainty'),
+  from: instant.nullable().describe('since when it has been as it is'),
+  basis: z.enum(['learned', 'set-up', 'assumed']),
+  readingsFrom: instant.nullable(),
+  readingsTo: instant.nullable(),
+});
+
+export const learnedSchema = z.record(z.string(), learnedValueSchema);
+
 export const tubsSchema = z.object({
   items: z.array(z.object({ id: z.string(), name: z.string(), setUp: z.boolean() })),
   next: z.string().nullable(),
@@ -193,6 +204,7 @@ export type State = z.infer<typeof stateSchema>;
 export type Figures = z.infer<typeof figuresSchema>;
 export type Value = z.infer<typeof valueSchema>;
 export type Now = z.infer<typeof nowSchema>;
+export type LearnedShape = z.infer<typeof learnedSchema>;
 export type Tubs = z.infer<typeof tubsSchema>;
 export type Connect = z.infer<typeof connectSchema>;
 export type Basis = z.infer<typeof basisSchema>;

@@ -46,6 +46,8 @@ export interface TubSettings {
   corrections: NonNullable<TubSetup['corrections']>;
   boards: NonNullable<TubSetup['boards']>;
   longestGapMin: NonNullable<TubSetup['longestGapMin']>;
+  /** Which of the values that can be learned the owner has said; the others are assumed. */
+  said: { litres: boolean; lossWPerK: boolean; flowLPerMin: boolean };
 }
 
 const backupEfficiency = { electric: 1, 'heat-pump': 3, gas: 0.8, none: 1 };
@@ -89,6 +91,11 @@ export function tubSettings(said: TubSetup): TubSettings {
     corrections: said.corrections ?? {},
     boards: said.boards ?? [],
     longestGapMin: said.longestGapMin ?? {},
+    said: {
+      litres: said.tub?.litres !== undefined,
+      lossWPerK: said.tub?.lossWPerK !== undefined,
+      flowLPerMin: said.loop?.flowLPerMin !== undefined,
+    },
   };
 }
 

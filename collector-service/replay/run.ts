@@ -1,10 +1,13 @@
 import { localDate } from '../../model/civil-time.ts';
+import type { DayFigures } from '../../model/day-figures.ts';
+import { learnedShape } from '../../model/learned.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Alert, Day, Month } from '../../model/shapes.ts';
+import type { Alert, Day, LearnedShape, Month } from '../../model/shapes.ts';
 import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
+import { DayWork } from '../watch/day-work.ts';
 import type { Recorded } from './recorded.ts';
 
 /** What replaying brought for one tub. */
@@ -12,7 +15,8 @@ export interface Replayed {
   days: Day[];
   months: Month[];
   alerts: Alert[];
-  learned: Record<string, never>;
+  /** As it stands for the newest day; null where there is no day. */
+  learned: LearnedShape | null;
 }
 
 /** How much is worked out in one go, for the sake of memory alone. */
@@ -33,19 +37,45 @@ async function replayedTub(
   traces: ReadonlyMap<string, Trace>,
 ): Promise<Replayed> {
   const span = spanOf(traces);
-  if (!span) return { days: [], months: [], alerts: [], learned: {} };
+  if (!span) return { days: [], months: [], alerts: [], learned: null };
   const ledger = ledgerOf(versions, traces, span);
-  const rows = async (from: number, to: number) =>
-    ledger.filter((row) => row.from >= from && row.from < to);
-  const calendar = new Calendar(versions, rows, span.to);
+  const quarters = async (from: number, to: number) =>
+    ledger.slice(firstFrom(ledger, from), firstFrom(ledger, to));
   const zone = versions[0]!.settings.place.timeZone;
-  const [first, last] = [localDate(span.from, zone), localDate(span.to, zone)];
+  const dates = [...new Set(ledger.map((row) => localDate(row.from, zone)))].filter(
+    (date) => date <= localDate(span.to, zone),
+  );
+  const figures = new Map<string, DayFigures>();
+  const source = {
+    quarters,
+    traces: async (points: readonly string[], from: number, to: number) =>
+      new Map(
+        points
+          .filter((point) => traces.has(point))
+          .map((point) => [point, cut(traces.get(point)!, from, to, 0)]),
+      ),
+  };
+  await new DayWork(figures, source, versions, span.to).run(dates, new Set(dates));
+  const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
+  const calendar = new Calendar(versions, rows, span.to);
+  const [first, last] = [dates[0]!, dates.at(-1)!];
   return {
     days: await calendar.days(first, last),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
     alerts: [],
-    learned: {},
+    learned: learnedShape(figures.get(last)!.learned),
   };
+}
+
+/** Index of the first row at or after an instant. */
+function firstFrom(ledger: readonly Quarter[], t: number): number {
+  let [low, high] = [0, ledger.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (ledger[middle]!.from < t) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 function ledgerOf(

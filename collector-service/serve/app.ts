@@ -8,6 +8,7 @@ import { Door } from './door.ts';
 import { guard } from './guard.ts';
 import { protect } from './headers.ts';
 import { healthRoutes } from './health.ts';
+import { learnedRoutes } from './learned.ts';
 import { makeLog } from './log.ts';
 import { describeRoutes, openapiRoutes } from './openapi.ts';
 import { pairRoutes } from './pair.ts';
@@ -45,6 +46,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       tubRoutes(api, parts);
       dayRoutes(api, parts);
       readingRoutes(api, parts);
+      learnedRoutes(api, parts);
       setupRoutes(api, parts);
       unreadableRoutes(api, parts);
       connectRoutes(api, parts);

@@ -55,6 +55,13 @@ export const migrations: readonly string[] = [
     PRIMARY KEY (tub, quarter)
   ) WITHOUT ROWID;
 
+  CREATE TABLE day (
+    tub TEXT NOT NULL,
+    date TEXT NOT NULL,
+    figures TEXT NOT NULL,
+    PRIMARY KEY (tub, date)
+  ) WITHOUT ROWID;
+
   CREATE TABLE setup (
     id INTEGER PRIMARY KEY,
     from_t INTEGER,

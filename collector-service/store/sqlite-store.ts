@@ -1,6 +1,7 @@
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
+import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
@@ -203,6 +204,28 @@ class SqliteStore implements Store {
     return guarded(() => this.sql.ledger.all(tub, from, to) as Quarter[]);
   }
 
+  async days(tub: string): Promise<DayFigures[]> {
+    const rows = guarded(() => this.sql.days.all(tub) as string[]);
+    return rows.map((figures) => JSON.parse(figures) as DayFigures);
+  }
+
+  async putDays(
+    tub: string,
+    days: readonly DayFigures[],
+    done: readonly DirtyMark[],
+  ): Promise<void> {
+    this.write(() => {
+      for (const day of days) {
+        this.sql.putDay.run({ tub, date: day.date, figures: JSON.stringify(day) });
+      }
+      this.marks.done(done);
+    });
+  }
+
+  async clearDays(tub: string): Promise<void> {
+    this.write(() => this.sql.clearDays.run(tub));
+  }
+
   async setupVersions(): Promise<SetupVersion[]> {
     const rows = guarded(() => this.sql.setups.all()) as {
       id: number;
@@ -342,6 +365,7 @@ function statements(db: Db) {
     tubs: db.prepare('SELECT name AS tub, arrived_at AS arrivedAt FROM tub ORDER BY name'),
     forgetTub: [
       db.prepare('DELETE FROM ledger WHERE tub = @tub'),
+      db.prepare('DELETE FROM day WHERE tub = @tub'),
       db.prepare('DELETE FROM dirty WHERE tub = @tub'),
       db.prepare('DELETE FROM tub WHERE name = @tub'),
       db.prepare(
@@ -359,6 +383,12 @@ function statements(db: Db) {
       `SELECT quarter AS "from", ${ledgerColumns.join(', ')} FROM ledger
        WHERE tub = ? AND quarter >= ? AND quarter < ? ORDER BY quarter`,
     ),
+    days: db.prepare('SELECT figures FROM day WHERE tub = ? ORDER BY date').pluck(),
+    putDay: db.prepare(
+      `INSERT OR REPLACE INTO day (tub, date, figures)
+       SELECT name, @date, @figures FROM tub WHERE name = @tub`,
+    ),
+    clearDays: db.prepare('DELETE FROM day WHERE tub = ?'),
     setups: db.prepare(
       'SELECT id, from_t AS "from", made_at AS madeAt, document FROM setup ORDER BY id',
     ),

@@ -1,3 +1,4 @@
+import type { DayFigures } from '../../model/day-figures.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 
@@ -77,6 +78,13 @@ export interface Store {
   ): Promise<void>;
   /** Ledger rows of quarters with from ≤ quarter < to, in order. */
   ledger(tub: string, from: number, to: number): Promise<LedgerRow[]>;
+
+  /** What was worked out of a tub's whole days, in order. */
+  days(tub: string): Promise<DayFigures[]>;
+  /** Writes days (replacing those of the same dates) and takes marks away, at once. */
+  putDays(tub: string, days: readonly DayFigures[], done: readonly DirtyMark[]): Promise<void>;
+  /** Forgets the days of a tub, whose dates are no longer its own. */
+  clearDays(tub: string): Promise<void>;
 
   setupVersions(): Promise<SetupVersion[]>;
   /** Adds a version; `ifNewest` is the id that must still be the newest, or the call is refused. */

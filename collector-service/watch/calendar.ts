@@ -1,12 +1,16 @@
 import { dayBounds, localDate, monthBounds } from '../../model/civil-time.ts';
-import { dayOf, dayWithQuarters, monthOf } from '../../model/day.ts';
+import { dayOf, dayWithQuarters, monthOf, type WorkedDay } from '../../model/day.ts';
+import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
-import { nightsWithin } from '../../model/night.ts';
 import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 
-/** Ledger rows of a tub over a span, wherever they come from. */
-export type Rows = (from: number, to: number) => Promise<Quarter[]>;
+/** Where a tub's rows come from: the store, or a replay's memory. */
+export interface Rows {
+  quarters(from: number, to: number): Promise<Quarter[]>;
+  /** What was worked out of a whole day; null where that has not been done (yet). */
+  figures(date: string): DayFigures | null;
+}
 
 /** A tub's local days and months, as sums of its ledger. */
 export class Calendar {
@@ -16,7 +20,6 @@ export class Calendar {
 
   /**
    * @param versions  the tub's set-up over time; at least one
-   * @param rows  reads the ledger
    * @param until  up to when time has come [ms]
    */
   constructor(versions: readonly SettingsVersion[], rows: Rows, until: number) {
@@ -33,73 +36,52 @@ export class Calendar {
     return (this.versions.findLast((version) => version.from <= t) ?? this.versions[0]!).settings;
   }
 
-  today(): Promise<Day> {
-    return this.day(localDate(this.until, this.timeZone));
-  }
-
   async day(date: string): Promise<Day> {
-    return (await this.dayAndRows(date)).day;
+    return dayOf(await this.worked(date), this.until);
   }
 
   async dayWithQuarters(date: string): Promise<DayWithQuarters> {
-    const { day, rows, bounds } = await this.dayAndRows(date);
-    const settings = this.settingsAt(bounds.to - 1);
-    return dayWithQuarters(day, rows, {
-      ...bounds,
-      nights: nightsWithin(
-        bounds.from,
-        bounds.to,
-        settings.place.latitude,
-        settings.place.longitude,
-      ),
-      targetC: settings.tub.targetC,
-    });
+    return dayWithQuarters(await this.worked(date), this.until);
   }
 
-  private async dayAndRows(date: string) {
+  private async worked(date: string): Promise<WorkedDay> {
     const bounds = dayBounds(date, this.timeZone);
-    const rows = await this.rows(bounds.from, bounds.to);
-    return { day: this.sum(date, rows, bounds), rows, bounds };
+    return this.workedDay(date, bounds, await this.rows.quarters(bounds.from, bounds.to));
   }
 
-  private sum(date: string, rows: readonly Quarter[], bounds: { from: number; to: number }): Day {
-    return dayOf(date, rows, bounds, this.until, this.settingsAt(bounds.to - 1));
+  private workedDay(
+    date: string,
+    bounds: WorkedDay['bounds'],
+    quarters: readonly Quarter[],
+  ): WorkedDay {
+    const figures = this.rows.figures(date);
+    return { date, bounds, quarters, figures, settings: this.settingsAt(bounds.to - 1) };
   }
 
   /** Days with data from one date to another, both included. */
   async days(from: string, to: string): Promise<Day[]> {
-    const rows = await this.rows(
+    const days = await this.workedDays(
       dayBounds(from, this.timeZone).from,
       dayBounds(to, this.timeZone).to,
     );
-    return this.byDate(rows).map(({ date, quarters, bounds }) => this.sum(date, quarters, bounds));
+    return days.map((day) => dayOf(day, this.until));
   }
 
   /** Months with data from one to another (`YYYY-MM`), both included. */
   async months(from: string, to: string): Promise<Month[]> {
-    const rows = await this.rows(
+    const days = await this.workedDays(
       monthBounds(from, this.timeZone).from,
       monthBounds(to, this.timeZone).to,
     );
-    const days = this.byDate(rows);
     return [...new Set(days.map(({ date }) => date.slice(0, 7)))].map((month) => {
-      const bounds = monthBounds(month, this.timeZone);
       const within = days.filter(({ date }) => date.startsWith(month));
-      const quarters = within.flatMap((day) => day.quarters);
-      return monthOf(
-        month,
-        quarters,
-        bounds,
-        this.until,
-        this.settingsAt(bounds.to - 1),
-        within.length,
-      );
+      return monthOf(month, within, monthBounds(month, this.timeZone), this.until);
     });
   }
 
-  private byDate(rows: readonly Quarter[]) {
-    const days: { date: string; bounds: { from: number; to: number }; quarters: Quarter[] }[] = [];
-    for (const row of rows) {
+  private async workedDays(from: number, to: number): Promise<WorkedDay[]> {
+    const days: { date: string; bounds: WorkedDay['bounds']; quarters: Quarter[] }[] = [];
+    for (const row of await this.rows.quarters(from, to)) {
       const last = days.at(-1);
       if (last && row.from < last.bounds.to) last.quarters.push(row);
       else {
@@ -107,6 +89,6 @@ export class Calendar {
         days.push({ date, bounds: dayBounds(date, this.timeZone), quarters: [row] });
       }
     }
-    return days;
+    return days.map(({ date, bounds, quarters }) => this.workedDay(date, bounds, quarters));
   }
 }

@@ -15,6 +15,15 @@ interface Job {
   from: number;
   /** Everything from here on has been worked out. */
   to: number;
+  end: number;
+}
+
+/** A stretch of time whose quarters are worked out. */
+export interface Finished {
+  tub: string;
+  marks: DirtyMark[];
+  from: number;
+  to: number;
 }
 
 /**
@@ -25,7 +34,10 @@ export class LedgerWork {
   private readonly store: Store;
   private readonly book: () => SetupBook;
   private readonly worked: (tub: string, from: number, to: number) => void;
+  private readonly finished: (stretch: Finished) => void;
   private readonly failed: (error: unknown) => void;
+  /** Marks whose quarters are worked out and whose days are not yet, by id: how often they grew. */
+  private readonly handed = new Map<number, number>();
   private jobs: Job[] = [];
   private running: Promise<void> | null = null;
   private again = false;
@@ -36,11 +48,14 @@ export class LedgerWork {
     book: () => SetupBook;
     /** Called for each slice that was worked out. */
     worked: (tub: string, from: number, to: number) => void;
+    /** Called once a whole stretch was; its marks are still there, for the days that follow from it. */
+    finished: (stretch: Finished) => void;
     failed: (error: unknown) => void;
   }) {
     this.store = parts.store;
     this.book = parts.book;
     this.worked = parts.worked;
+    this.finished = parts.finished;
     this.failed = parts.failed;
   }
 
@@ -60,6 +75,10 @@ export class LedgerWork {
   async settled(): Promise<void> {
     this.kick();
     while (this.running) await this.running;
+  }
+
+  get isRunning(): boolean {
+    return this.running !== null;
   }
 
   /** Whether more is being worked out than what has just come in. */
@@ -90,7 +109,12 @@ export class LedgerWork {
 
   private async takeMarks(): Promise<void> {
     const taken = new Set(this.jobs.flatMap((job) => job.marks.map((mark) => mark.id)));
-    const marks = (await this.store.dirty()).filter((mark) => !taken.has(mark.id));
+    const all = await this.store.dirty();
+    const there = new Set(all.map(({ id }) => id));
+    for (const id of this.handed.keys()) if (!there.has(id)) this.handed.delete(id);
+    const marks = all.filter(
+      ({ id, touched }) => !taken.has(id) && this.handed.get(id) !== touched,
+    );
     for (const tub of new Set(marks.map((mark) => mark.tub))) {
       this.jobs.push(
         ...(await this.jobsOf(
@@ -123,8 +147,9 @@ export class LedgerWork {
         const last = jobs.at(-1);
         if (last && from <= last.to) {
           last.to = Math.max(last.to, to);
+          last.end = last.to;
           last.marks.push(mark);
-        } else jobs.push({ tub, marks: [mark], from, to });
+        } else jobs.push({ tub, marks: [mark], from, to, end: to });
       }
     }
     if (idle.length > 0) await this.store.putLedger(tub, [], { from: 0, to: 0 }, idle);
@@ -134,15 +159,16 @@ export class LedgerWork {
   private async work(job: Job): Promise<void> {
     const from = Math.max(job.from, Math.floor((job.to - 1) / SLICE_MS) * SLICE_MS);
     const span = { from, to: job.to };
-    const isLast = from === job.from;
     const rows = await workOutFrom(this.store, job.tub, this.book().of(job.tub), span);
-    await this.store.putLedger(job.tub, rows, span, isLast ? job.marks : []);
-    if (isLast) {
-      this.jobs = this.jobs.filter((other) => other !== job);
-      // A mark that grew during the job was passed over while it was in hand, and is still there.
-      this.again = true;
-    } else job.to = from;
+    await this.store.putLedger(job.tub, rows, span, []);
     this.worked(job.tub, span.from, span.to);
+    job.to = from;
+    if (from > job.from) return;
+    this.jobs = this.jobs.filter((other) => other !== job);
+    for (const { id, touched } of job.marks) this.handed.set(id, touched);
+    // A mark that grew during the job was passed over while it was in hand, and is still there.
+    this.again = true;
+    this.finished({ tub: job.tub, marks: job.marks, from: job.from, to: job.end });
   }
 }
 

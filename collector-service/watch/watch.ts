@@ -1,4 +1,5 @@
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
+import type { Learned } from '../../model/learned.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
@@ -11,6 +12,7 @@ import type { Clock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
 import type { Store } from '../store/store.ts';
 import { Calendar } from './calendar.ts';
+import { DaysBook } from './days-book.ts';
 import { LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
@@ -31,6 +33,7 @@ export class Watch implements Watching {
   private readonly clock: Clock;
   private readonly earlier: (tub: string) => ReadonlyMap<string, { value: number }>;
   private readonly work: LedgerWork;
+  private readonly daysBook: DaysBook;
   private readonly news: News;
   private readonly setupListeners = new Set<(setup: Setup) => void>();
   private book = new SetupBook([]);
@@ -47,17 +50,23 @@ export class Watch implements Watching {
     this.clock = parts.clock;
     this.earlier = parts.earlier;
     this.news = new News({ watching: this, failed: parts.failed });
+    const { store, failed } = parts;
+    const book = () => this.book;
+    const told = (tub: string, dates: readonly string[]) => this.news.changed(tub, dates);
+    this.daysBook = new DaysBook({ store, book, told, failed });
     this.work = new LedgerWork({
-      store: parts.store,
-      book: () => this.book,
-      worked: (tub, from, to) => this.news.changed(tub, this.datesOf(tub, from, to)),
-      failed: parts.failed,
+      store,
+      book,
+      worked: (tub, from, to) => told(tub, this.datesOf(tub, from, to)),
+      finished: (stretch) => this.daysBook.add(stretch),
+      failed,
     });
   }
 
   /** Reads the set-up and works out what was left open. */
   async start(): Promise<void> {
     await this.readSetup();
+    await this.loadDays();
     this.outside = await this.store.outsideChange();
     this.work.kick();
   }
@@ -65,6 +74,7 @@ export class Watch implements Watching {
   async stop(): Promise<void> {
     this.news.stop();
     await this.work.stop();
+    await this.daysBook.stop();
   }
 
   /** Says that readings of some tubs were kept. */
@@ -79,9 +89,15 @@ export class Watch implements Watching {
     if (outside !== this.outside) {
       this.outside = outside;
       await this.readSetup();
+      await this.daysBook.settled();
+      await this.loadDays();
       this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
     }
     await this.news.tell();
+  }
+
+  private loadDays(): Promise<void> {
+    return this.daysBook.load(this.book.current.tubs.map(({ id }) => id));
   }
 
   private async readSetup(): Promise<void> {
@@ -127,6 +143,7 @@ export class Watch implements Watching {
     for (const tub of tubsOf(before, this.book)) {
       const since = differsFrom(before, this.book, tub);
       const heard = since === null ? null : await this.store.span(tub);
+      if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
       if (since !== null && heard) {
         await this.store.markDirty(tub, Math.max(since, heard.from), heard.to);
       }
@@ -201,8 +218,16 @@ export class Watch implements Watching {
     return this.calendar(tub).months(from ?? span.first.slice(0, 7), to ?? span.last.slice(0, 7));
   }
 
-  settled(): Promise<void> {
-    return this.work.settled();
+  async settled(): Promise<void> {
+    do {
+      await this.work.settled();
+      await this.daysBook.settled();
+    } while (this.work.isRunning);
+  }
+
+  /** What is learned of a tub as it stands for its newest day; null where there is none. */
+  learned(tub: string): Learned | null {
+    return this.daysBook.learned(tub);
   }
 
   onNews(hear: (news: { tub: string; now: Now; days: Day[] }) => void): () => void {
@@ -210,7 +235,10 @@ export class Watch implements Watching {
   }
 
   private calendar(tub: string): Calendar {
-    const rows = (from: number, to: number) => this.store.ledger(tub, from, to);
+    const rows = {
+      quarters: (from: number, to: number) => this.store.ledger(tub, from, to),
+      figures: (date: string) => this.daysBook.figures(tub, date),
+    };
     return new Calendar(this.book.of(tub), rows, this.clock.now());
   }
 
@@ -231,6 +259,9 @@ export class Watch implements Watching {
     return [...dates.add(localDate(to - 1, zone))];
   }
 }
+
+const zoneOf = (book: SetupBook, tub: string): string | undefined =>
+  book.of(tub).at(-1)?.settings.place.timeZone;
 
 /** Tubs that either book sets up. */
 const tubsOf = (a: SetupBook, b: SetupBook): Set<string> =>

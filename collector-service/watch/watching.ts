@@ -1,3 +1,4 @@
+import type { Learned } from '../../model/learned.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
 
@@ -22,6 +23,8 @@ export interface Watching {
   day(tub: string, date: string): Promise<DayWithQuarters | null>;
   months(tub: string, from?: string, to?: string): Promise<Month[] | null>;
 
+  /** What is learned of a tub as it stands for its newest day; null where there is none. */
+  learned(tub: string): Learned | null;
   /** Resolves once everything that is marked as changed has been worked out. */
   settled(): Promise<void>;
   /** Called when a tub has news; at most once a second for each tub. Returns a function that ends it. */

@@ -89,9 +89,6 @@ const missingNames: Record<string, string> = {
   'place/latitude': 'the latitude of the tub',
   'place/longitude': 'the longitude of the tub',
   'place/timeZone': 'the time zone of the tub',
-  'tub/temperature': 'a sensor in the water of the tub (tub/temperature)',
-  'collector/temperature': 'a sensor at the hot end of the collectors (collector/temperature)',
-  'pump/running': 'whether the pump runs (pump/running)',
 };
 
 function pointName(point: string): string {

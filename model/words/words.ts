@@ -191,7 +191,7 @@ export interface ChartWords {
 export interface PointWords {
   name(point: string): string;
   value(point: string, value: number, say: Speaker): string;
-  /** What is missing before heat can be worked out: a path of the set-up or a point. */
+  /** What the owner has to say before heat can be worked out: a path of the set-up. */
   missing(path: string): string;
 }
 

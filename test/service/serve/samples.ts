@@ -1,3 +1,4 @@
+import type { Learned } from '../../../model/learned.ts';
 import type { TubSetup } from '../../../model/setup.ts';
 import type { Day, DayWithQuarters, Month, Now } from '../../../model/shapes.ts';
 
@@ -98,4 +99,17 @@ export const now: Now = {
     workingOut: false,
   },
   alerts: [],
+};
+
+const from = Date.parse('2026-02-01T00:00:00Z');
+const to = Date.parse('2026-03-01T00:00:00Z');
+export const learned: Learned = {
+  lossWPerK: { value: 7.4, uncertainty: 0.4, basis: 'learned', readingsFrom: from, readingsTo: to },
+  flowLPerMin: {
+    value: 3.9,
+    uncertainty: 1.1,
+    basis: 'assumed',
+    readingsFrom: null,
+    readingsTo: null,
+  },
 };

@@ -42,14 +42,20 @@ test('what changes again while a long stretch is worked out is worked out once m
       slices++;
       if (slices === 1) growing = grow();
     },
+    finished: (stretch) => {
+      writing = store.putDays(stretch.tub, [], stretch.marks);
+    },
     failed: (error) => {
       throw error;
     },
   });
   let growing: Promise<void> | null = null;
+  let writing: Promise<void> | null = null;
   await store.markDirty(demoTub.id, T0, T0 + 9 * HOUR);
   await work.settled();
   await growing;
+  await work.settled();
+  await writing;
   expect(await store.dirty()).toEqual([]);
   expect(slices).toBeGreaterThan(3);
   await work.stop();

@@ -1,0 +1,23 @@
+import type { Evidence } from './evidence.ts';
+import type { Expected } from './expected.ts';
+import type { Learned } from './learned.ts';
+import type { Saved } from './saved.ts';
+
+/** What is worked out of a whole local day, beside the sums of its quarters. */
+export interface DayFigures {
+  date: string;
+  /** null for the day under way: it is evidence once it is over. */
+  evidence: Evidence | null;
+  learned: Learned;
+  expected: Expected;
+  /** The tubs at the end of the day before, from which this one went on. */
+  before: TubsAtMidnight | null;
+  saved: Saved | null;
+  after: TubsAtMidnight | null;
+}
+
+/** The real tub and the reference tub, which the backup alone heats [°C]. */
+export interface TubsAtMidnight {
+  tubC: number;
+  referenceC: number;
+}
