@@ -69,7 +69,7 @@ export async function refresh(): Promise<void> {
 
 function refused(status: number): void {
   if (status === 401) {
-    access.value = 'not-paired';
+    forget();
     line?.close();
     line = null;
     listening = false;
@@ -80,6 +80,14 @@ function refused(status: number): void {
   lostAt.value ??= catchUp();
   if (access.value === 'unknown') access.value = 'unreachable';
   trying = setTimeout(refresh, BETWEEN_TRIES);
+}
+
+/** This phone may not see the owner's things any more: what it saw goes too. */
+function forget(): void {
+  access.value = 'not-paired';
+  tubs.value = null;
+  now.value = null;
+  lostAt.value = null;
 }
 
 function take(news: Now): void {

@@ -58,7 +58,7 @@ export async function newPhone(browser: Browser, kind: PhoneKind = {}): Promise<
   page.on('pageerror', (error) => troubles.push(String(error)));
   page.on('console', (message) => {
     // A service that is away or refuses is told by the browser as an error of its own.
-    const expected = /Failed to load resource|WebSocket connection/.test(message.text());
+    const expected = /Failed to load resource|^WebSocket /.test(message.text());
     if (message.type() === 'error' && !expected) troubles.push(message.text());
   });
   page.on('request', (request) => {
@@ -71,6 +71,14 @@ export async function newPhone(browser: Browser, kind: PhoneKind = {}): Promise<
 /** Text as read: the space that keeps a number and its unit together is a space. */
 export const spoken = (text: string | null): string =>
   (text ?? '').replaceAll('\u00a0', ' ').replace(/\s+/g, ' ').trim();
+
+/** What stands on the page in everything that the selector finds, as read. */
+export const read = async (page: Page, selector: string): Promise<string> =>
+  spoken((await page.locator(selector).allInnerTexts()).join(' '));
+
+/** Resolves once the page says more than that it is being fetched. */
+export const arrived = (page: Page): Promise<void> =>
+  page.locator('h1').filter({ hasNotText: 'One moment' }).waitFor();
 
 export const sentenceOn = async (page: Page): Promise<string> =>
   spoken(await page.locator('h1').textContent());

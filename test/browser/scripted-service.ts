@@ -1,4 +1,4 @@
-import type { AddressInfo } from 'node:net';
+import type { AddressInfo, Socket } from 'node:net';
 import fastifyStatic from '@fastify/static';
 import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
 import { Server } from 'socket.io';
@@ -34,10 +34,13 @@ export class ScriptedService {
   readonly script: Script;
   /** Every request to the API, in order. */
   readonly requests: string[] = [];
+  /** The service's own time; null: whatever the scripted answers say. */
+  at: string | null = null;
   private readonly folder: string;
   private app: FastifyInstance | null = null;
   private sockets: Server<ClientEvents, ServerEvents> | null = null;
   private port = 0;
+  private readonly connections = new Set<Socket>();
 
   constructor(folder: string, script: Script) {
     this.folder = folder;
@@ -64,26 +67,42 @@ export class ScriptedService {
     this.sockets.on('connection', (socket) => {
       socket.on('watch', ({ tub }, answer) => {
         socket.join(tub);
-        const now = this.script.now[tub];
+        const now = this.now(tub);
         answer?.(now ? { ...now, tub } : { problem: 'no such tub' });
       });
+    });
+    app.server.on('connection', (connection) => {
+      this.connections.add(connection);
+      connection.once('close', () => this.connections.delete(connection));
     });
     await app.listen({ host: '127.0.0.1', port: this.port });
     this.port = (app.server.address() as AddressInfo).port;
     this.app = app;
   }
 
+  /** Ends as when its process is killed: every connection breaks at once. */
   async stop(): Promise<void> {
-    this.sockets?.disconnectSockets(true);
-    await this.sockets?.close();
-    await this.app?.close();
+    if (this.app === null) return;
+    for (const connection of this.connections) connection.destroy();
+    this.sockets?.engine.close();
+    await this.app.close();
     this.app = null;
+  }
+
+  private now(tub: string): Now | null {
+    const now = this.script.now[tub];
+    return now === undefined ? null : { ...now, at: this.at ?? now.at };
   }
 
   /** The tub has news, which goes out on the socket. */
   tell(tub: string, now: Now): void {
     this.script.now[tub] = now;
     this.sockets?.to(tub).emit('now', { ...now, tub });
+  }
+
+  /** News of one tub goes out to those who watch another. */
+  tellWrongly(watching: string, tub: string, now: Now): void {
+    this.sockets?.to(watching).emit('now', { ...now, tub });
   }
 
   tellDay(tub: string, day: Day): void {
@@ -119,7 +138,7 @@ export class ScriptedService {
     api.get('/tubs', () => script.tubs);
     api.get<{ Params: { tub: string } }>(
       '/tubs/:tub/now',
-      ({ params }, reply) => script.now[params.tub] ?? problem(reply, 404),
+      ({ params }, reply) => this.now(params.tub) ?? problem(reply, 404),
     );
     api.get<{ Params: { tub: string; date: string } }>(
       '/tubs/:tub/days/:date',

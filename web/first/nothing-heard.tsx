@@ -3,6 +3,7 @@ import { Fragment } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { Connect } from '../../model/shapes.ts';
 import { Headline } from '../headline.tsx';
+import { tub } from '../live.ts';
 import { present } from '../present.ts';
 import { get } from '../service.ts';
 import { unbroken, words } from '../speech.ts';
@@ -97,17 +98,21 @@ function Login({ known }: { known: Connect }) {
   );
 }
 
+/** A tub that was set up has its name in the topics already. */
+const tubInTopics = () => tub.value ?? words.connect.tub;
+
 function Topics() {
-  const { topics, tub, oneOrZero, tubNameHint } = words.connect;
+  const { topics, oneOrZero, tubNameHint } = words.connect;
+  const name = tubInTopics();
   return (
     <div>
       <dt>{topics}</dt>
       <dd>
-        <Topic parts={['sunsteep', tub, 'tub', 'temperature']} />
-        <Topic parts={['sunsteep', tub, 'collector', 'temperature']} />
-        <Topic parts={['sunsteep', tub, 'pump', 'running']} />
+        <Topic parts={['sunsteep', name, 'tub', 'temperature']} />
+        <Topic parts={['sunsteep', name, 'collector', 'temperature']} />
+        <Topic parts={['sunsteep', name, 'pump', 'running']} />
         <p class="muted">{oneOrZero}</p>
-        <p class="muted">{tubNameHint}</p>
+        {tub.value === null && <p class="muted">{tubNameHint}</p>}
       </dd>
     </div>
   );
@@ -130,7 +135,7 @@ function Topic({ parts }: { parts: string[] }) {
 }
 
 function Laptop({ known }: { known: Connect }) {
-  const { laptop, laptopHint, passwordPlace, userPlace, tub } = words.connect;
+  const { laptop, laptopHint, passwordPlace, userPlace } = words.connect;
   const user = known.embedded ? known.user : userPlace;
   const password = shown.value && known.password !== null ? known.password : passwordPlace;
   return (
@@ -139,7 +144,7 @@ function Laptop({ known }: { known: Connect }) {
       <p>{laptopHint}</p>
       <code class="line">
         {`mosquitto_pub -h ${known.host} -p ${known.port} -u ${user} -P '${password}' -q 1 ` +
-          `-t sunsteep/${tub}/tub/temperature -m 36.4`}
+          `-t sunsteep/${tubInTopics()}/tub/temperature -m 36.4`}
       </code>
     </details>
   );

@@ -52,7 +52,7 @@ export const toldThen = computed<Told | null>(() => {
     detail: words.days.pastDetail(
       {
         date: yesterday ? spoken : null,
-        pumpMs: day.pumpHours === null ? null : day.pumpHours * HOUR,
+        pumpMs: day.pumpHours === null ? null : Math.round(day.pumpHours * HOUR),
         litres: day.litres,
       },
       say.value,

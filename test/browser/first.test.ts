@@ -1,0 +1,272 @@
+import type { Browser } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { dayWith, house, told } from './house.ts';
+import { buildPage } from './page-build.ts';
+import {
+  arrived,
+  newPhone,
+  type Phone,
+  type PhoneKind,
+  read,
+  sentenceOn,
+  startBrowser,
+} from './phone.ts';
+import { type Script, ScriptedService } from './scripted-service.ts';
+import { situation, value } from './situation.ts';
+
+vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
+
+let built: Awaited<ReturnType<typeof buildPage>>;
+let browser: Browser;
+let service: ScriptedService;
+let phone: Phone;
+
+beforeAll(async () => {
+  built = await buildPage();
+  browser = await startBrowser();
+});
+
+afterEach(async () => {
+  await phone.context.close();
+  await service.stop();
+  expect(phone.troubles).toEqual([]);
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await built?.remove();
+});
+
+async function open(script: Script, kind: PhoneKind = {}, path = '/') {
+  service = new ScriptedService(built.folder, script);
+  await service.start();
+  phone = await newPhone(browser, { locale: 'en-GB', ...kind });
+  await phone.page.goto(service.url + path);
+  await arrived(phone.page);
+  return phone.page;
+}
+
+const nobody: Script['tubs'] = { items: [], next: null, demo: false };
+
+describe('before the first reading', () => {
+  it('the page says how to be heard, and keeps the password until it is asked for', async () => {
+    const page = await open(house({ tubs: nobody }));
+    expect(await sentenceOn(page)).toBe('Nothing has spoken yet.');
+    await page.getByText('192.0.2.17, port 1883').waitFor();
+    expect(await read(page, '.head')).toBe('Sunsteep listening');
+    expect(await read(page, '.rows')).toContain('sunsteep/my-tub/pump/running');
+    expect(await page.content()).not.toContain('fern-otter-4471');
+    await page.getByRole('button', { name: 'show' }).click();
+    await page.getByText('fern-otter-4471', { exact: true }).waitFor();
+    await page.getByText('Try from a laptop').click();
+    expect(await read(page, '.line')).toBe(
+      "mosquitto_pub -h 192.0.2.17 -p 1883 -u sensor -P 'fern-otter-4471' -q 1 -t sunsteep/my-tub/tub/temperature -m 36.4",
+    );
+    await page.getByRole('button', { name: 'hide' }).click();
+    expect(await page.content()).not.toContain('fern-otter-4471');
+  });
+
+  it('refused logins are told with where they came from and why', async () => {
+    const script = house({ tubs: nobody });
+    script.connect.refused = [
+      {
+        address: '192.0.2.40',
+        user: 'sensor',
+        at: new Date(Date.now() - 65_000).toISOString(),
+        why: 'wrong password',
+      },
+    ];
+    const page = await open(script);
+    await page.getByText('Refused so far').waitFor();
+    expect(await read(page, '.refused')).toBe(
+      'a login as “sensor” from 192.0.2.40: wrong password, 1 min ago',
+    );
+  });
+
+  it('an outside broker is the owner’s own, and has no password to show', async () => {
+    const script = house({ tubs: nobody });
+    script.connect = { ...script.connect, host: 'mqtt.lan', embedded: false, password: null };
+    const page = await open(script);
+    await page.getByText('Your own broker').waitFor();
+    expect(await read(page, '.rows')).toContain('mqtt.lan, port 1883');
+    expect(await page.getByRole('button', { name: 'show' }).count()).toBe(0);
+  });
+
+  it('a phone that may only look is told so', async () => {
+    const page = await open(house({ tubs: nobody, right: 'viewer' }));
+    await page.getByText('This phone may look, but not see the password.').waitFor();
+  });
+
+  it('the first reading shows up by itself', async () => {
+    const page = await open(house({ tubs: nobody }));
+    service.script.tubs = house().tubs;
+    await page.getByText('The sun is heating your tub.').waitFor();
+    await service.watched('kowhai');
+  });
+});
+
+describe('heard, but nobody said where the tub stands', () => {
+  const heard = () =>
+    told(
+      situation({
+        powerW: null,
+        day: null,
+        values: {
+          'pump/running': value(1, 8, { longestGapMin: 1440 }),
+          'tub/temperature': value(36.4, 8),
+          'collector/2/temperature': value(58.9, 8),
+        },
+        figures: {
+          timeZone: null,
+          missing: ['place/latitude', 'place/longitude', 'place/timeZone'],
+          sunrise: null,
+          sunset: null,
+          sunDeg: null,
+        },
+      }),
+    );
+
+  function fresh(changes: Partial<Script> = {}): Script {
+    return house({
+      tubs: { items: [{ id: 'my-tub', name: 'my-tub', setUp: false }], next: null, demo: false },
+      now: { 'my-tub': heard() },
+      days: {},
+      setup: {
+        document: { tubs: [{ id: 'other', place: place(0, 0) }], notify: { mail: null } },
+        etag: '"4"',
+      },
+      ...changes,
+    });
+  }
+
+  const place = (latitude: number, longitude: number, timeZone = 'Pacific/Auckland') => ({
+    latitude,
+    longitude,
+    timeZone,
+  });
+
+  /** From the set-up on, the tub has days. */
+  function setUp(): void {
+    service.onSetup = ({ tubs }) => {
+      const own = tubs.find(({ id }) => id === 'my-tub')!;
+      service.script.tubs.items[0] = { id: 'my-tub', name: own.name ?? 'my-tub', setUp: true };
+      service.script.now['my-tub'] = told(situation());
+      service.script.days['2026-03-01'] = dayWith();
+    };
+  }
+
+  it('lists what is heard and what is missing', async () => {
+    const page = await open(fresh());
+    expect(await sentenceOn(page)).toBe(
+      'Your sensors are being heard. Three things are missing before heat can be worked out.',
+    );
+    expect(await read(page, '.missing')).toBe(
+      'the latitude of the tub the longitude of the tub the time zone of the tub',
+    );
+    expect(await read(page, '.heard')).toMatch(
+      /^Water in the tub tub\/temperature 36\.4 °C \d+ s ago Pump pump\/running on \d+ s ago Collector 2 collector\/2\/temperature 58\.9 °C \d+ s ago$/,
+    );
+    await page.getByRole('link', { name: 'the longitude of the tub' }).click();
+    expect(new URL(page.url()).hash).toBe('#longitude');
+  });
+
+  it('typing the place completes the first start', async () => {
+    const page = await open(fresh());
+    setUp();
+    await page.getByLabel('Latitude').fill('−41,27');
+    await page.getByLabel('Longitude').fill('173.28');
+    await page.getByLabel('Name of the tub').fill('Kōwhai Terrace');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(await read(page, '.head')).toContain('Kōwhai Terrace');
+    await page.locator('canvas[data-drawn]').waitFor();
+    expect(service.script.setup.document).toEqual({
+      tubs: [
+        { id: 'other', place: place(0, 0) },
+        { id: 'my-tub', name: 'Kōwhai Terrace', place: place(-41.27, 173.28) },
+      ],
+      notify: { mail: null },
+    });
+  });
+
+  it('the phone’s own location will do, to within a street', async () => {
+    const page = await open(fresh(), {
+      location: { latitude: -41.2706312, longitude: 173.2839653 },
+    });
+    setUp();
+    await page.getByRole('button', { name: 'I am at the tub' }).click();
+    await expect.poll(() => page.getByLabel('Latitude').inputValue()).toBe('-41.271');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(service.script.setup.document.tubs[1]!.place).toEqual(place(-41.271, 173.284));
+  });
+
+  it('what is no place is refused with what would be', async () => {
+    const page = await open(fresh());
+    await page.getByLabel('Latitude').fill('41.27 S');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('Latitude must be a number from −90 to 90.').waitFor();
+    await page.getByLabel('Latitude').fill('-41.27');
+    await page.getByLabel('Longitude').fill('1730');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('Longitude must be a number from −180 to 180.').waitFor();
+    expect(service.requests.some((request) => request.startsWith('PUT'))).toBe(false);
+  });
+
+  it('a set-up that changed meanwhile is not written over', async () => {
+    const page = await open(fresh());
+    setUp();
+    await page.getByLabel('Latitude').fill('-41.27');
+    await page.getByLabel('Longitude').fill('173.28');
+    await page.route('**/api/setup', async (route) => {
+      const response = await route.fetch();
+      service.script.setup.etag = '"5"';
+      await route.fulfill({ response });
+    });
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The set-up was changed elsewhere in the meantime.').waitFor();
+    await page.unroute('**/api/setup');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+  });
+
+  it('a phone that may only look is told so', async () => {
+    const page = await open(fresh({ right: 'viewer' }));
+    await page.getByLabel('Latitude').fill('-41.27');
+    await page.getByLabel('Longitude').fill('173.28');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('This phone may look, but not set up.').waitFor();
+  });
+});
+
+describe('pairing', () => {
+  it('a phone that was not let in learns how to be', async () => {
+    const page = await open(house({ paired: false }));
+    expect(await sentenceOn(page)).toBe('This phone is not paired yet.');
+    expect(await read(page, '.line')).toBe('npm run sunsteep -- pair');
+    expect(await page.locator('nav').count()).toBe(0);
+  });
+
+  it('opening a link pairs by itself, lands on Today, and leaves no code behind', async () => {
+    const code = 'q2zXw0m9S1yqkV3eJ8bRdA';
+    const page = await open(house({ paired: false, codes: [code] }), {}, `/pair#${code}`);
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(page.url()).toBe(`${service.url}/`);
+    expect(service.requests.filter((request) => request === 'POST /api/pair')).toHaveLength(1);
+    await service.watched('kowhai');
+    expect(await page.evaluate(() => history.length)).toBeLessThanOrEqual(2);
+  });
+
+  it('a link that is used up says so, and how to make another', async () => {
+    const page = await open(house({ paired: false }), {}, '/pair#q2zXw0m9S1yqkV3eJ8bRdA');
+    await page.getByText('This link is no longer good.').waitFor();
+    expect(await read(page, '.line')).toBe('npm run sunsteep -- pair');
+  });
+
+  it('a phone that was let in before is led on from an old link', async () => {
+    const page = await open(house(), {}, '/pair#q2zXw0m9S1yqkV3eJ8bRdA');
+    await page.getByText('This link is no longer good.').waitFor();
+    await page.getByRole('link', { name: 'Go to Today' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+  });
+});

@@ -1,0 +1,316 @@
+import { AxeBuilder } from '@axe-core/playwright';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { dayWith, house, told } from './house.ts';
+import { buildPage } from './page-build.ts';
+import { arrived, newPhone, type PhoneKind, startBrowser } from './phone.ts';
+import { type Script, ScriptedService } from './scripted-service.ts';
+import { alert, situation, value } from './situation.ts';
+
+vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
+
+let built: Awaited<ReturnType<typeof buildPage>>;
+let browser: Browser;
+
+beforeAll(async () => {
+  built = await buildPage();
+  browser = await startBrowser();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await built?.remove();
+});
+
+/** Everything that the page can look like, each with all that opens opened. */
+const looks: Record<string, { script: () => Script; path?: string }> = {
+  today: { script: () => house() },
+  'an estimate with gaps and losses': {
+    script: () =>
+      house({
+        days: { '2026-03-01': dayWith({ basis: 'estimated', gap: [40, 44], lost: true }) },
+      }),
+  },
+  'something to act on': {
+    script: () =>
+      house({
+        now: { kowhai: told(situation({ alerts: [alert({ caution: 'Hot water and steam.' })] })) },
+      }),
+  },
+  danger: {
+    script: () =>
+      house({
+        now: {
+          kowhai: told(
+            situation({
+              values: { 'tub/temperature': value(42.3, 8) },
+              figures: { tubC: 42.3 },
+              alerts: [
+                alert({ severity: 'danger', fault: 'water-too-hot', caution: 'Above 40 °C.' }),
+              ],
+            }),
+          ),
+        },
+      }),
+  },
+  yesterday: { script: () => house(), path: '/day/2026-02-28' },
+  'nothing heard yet': {
+    script: () => {
+      const script = house({ tubs: { items: [], next: null, demo: false } });
+      script.connect.refused = [
+        { address: '192.0.2.40', user: 'x', at: new Date().toISOString(), why: 'wrong password' },
+      ];
+      return script;
+    },
+  },
+  'no place yet': {
+    script: () =>
+      house({
+        now: {
+          kowhai: told(
+            situation({
+              figures: { timeZone: null, missing: ['place/latitude', 'place/longitude'] },
+            }),
+          ),
+        },
+      }),
+  },
+  'several tubs in a demonstration': {
+    script: () =>
+      house({
+        tubs: {
+          items: [
+            { id: 'kowhai', name: 'Kōwhai Terrace', setUp: true },
+            { id: 'rata', name: 'Rātā Point', setUp: true },
+          ],
+          next: null,
+          demo: true,
+        },
+      }),
+    path: '/tubs',
+  },
+  'a phone not let in': { script: () => house({ paired: false }) },
+};
+
+async function withPage(
+  look: keyof typeof looks,
+  kind: PhoneKind,
+  use: (page: Page) => Promise<void>,
+  before: (page: Page) => Promise<void> = async () => {},
+): Promise<void> {
+  const { script, path = '/' } = looks[look]!;
+  const service = new ScriptedService(built.folder, script());
+  await service.start();
+  const phone = await newPhone(browser, { locale: 'en-GB', ...kind });
+  try {
+    await before(phone.page);
+    await phone.page.goto(service.url + path);
+    await arrived(phone.page);
+    const chart = /today|estimate|act|danger|yesterday/.test(look);
+    if (chart) await phone.page.locator('canvas[data-drawn]').waitFor();
+    if (look === 'nothing heard yet') await phone.page.locator('.refused').waitFor();
+    for (const summary of await phone.page.locator('summary').all()) await summary.click();
+    await use(phone.page);
+    expect(phone.troubles).toEqual([]);
+  } finally {
+    await phone.context.close();
+    await service.stop();
+  }
+}
+
+/** Grows all text, as a person's own setting does. */
+const grown = async (page: Page): Promise<void> => {
+  await page.addInitScript(() => {
+    document.addEventListener('readystatechange', () => {
+      document.documentElement.style.fontSize = '200%';
+    });
+  });
+};
+
+/** What is wider than the screen, or reaches beyond it. */
+const beyondTheScreen = (page: Page) =>
+  page.evaluate(() => {
+    const { scrollWidth, clientWidth } = document.documentElement;
+    const beyond = [...document.querySelectorAll('body *')].filter((node) => {
+      const { right, left, width } = node.getBoundingClientRect();
+      return width > 1 && (right > clientWidth + 1 || left < -1);
+    });
+    const told = beyond.map((node) => node.outerHTML);
+    return scrollWidth > clientWidth ? [`${scrollWidth} of ${clientWidth} px`, ...told] : told;
+  });
+
+const sizes = {
+  '320 px': { width: 320, height: 640 },
+  '390 px': { width: 390, height: 844 },
+  '1280 px': { width: 1280, height: 800 },
+};
+
+describe.each(Object.keys(looks))('%s', (look) => {
+  it('is found without fault at WCAG 2.2 AA, and its text at 7:1, in the light and in the dark', async () => {
+    await withPage(look, {}, async (page) => {
+      for (const colorScheme of ['light', 'dark'] as const) {
+        await page.emulateMedia({ colorScheme });
+        const aa = await new AxeBuilder({ page })
+          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+          .analyze();
+        const faults = aa.violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]);
+        expect(faults, colorScheme).toEqual([]);
+        expect(aa.passes.length).toBeGreaterThan(10);
+        const text = await new AxeBuilder({ page })
+          .withRules(['color-contrast-enhanced'])
+          .analyze();
+        const weak = text.violations.concat(text.incomplete).flatMap(({ nodes }) => nodes);
+        const why = weak.map(({ html, failureSummary }) => [html, failureSummary]);
+        expect(why, colorScheme).toEqual([]);
+        expect(text.passes.flatMap(({ nodes }) => nodes).length).toBeGreaterThan(3);
+      }
+    });
+  });
+
+  it('fits 320, 390 and 1280 px without a sideways scroll, and nothing is cut off', async () => {
+    await withPage(look, {}, async (page) => {
+      for (const [name, size] of Object.entries(sizes)) {
+        await page.setViewportSize(size);
+        await expect.poll(() => beyondTheScreen(page), { message: name }).toEqual([]);
+      }
+    });
+  });
+
+  it('fits as well with text at 200 %', async () => {
+    const use = async (page: Page) => {
+      for (const [name, size] of Object.entries(sizes)) {
+        await page.setViewportSize(size);
+        await expect.poll(() => beyondTheScreen(page), { message: name }).toEqual([]);
+      }
+    };
+    await withPage(look, {}, use, grown);
+  });
+
+  it('has type of 17 px and more to read, and 48 px for every finger', async () => {
+    await withPage(look, {}, async (page) => {
+      const { small, narrow } = await page.evaluate(() => {
+        const seen = (node: Element) => {
+          const { width, height } = node.getBoundingClientRect();
+          return width > 1 && height > 1;
+        };
+        const hasText = (node: Element) =>
+          [...node.childNodes].some(
+            ({ nodeType, nodeValue }) => nodeType === 3 && nodeValue?.trim(),
+          );
+        const small = [...document.querySelectorAll('body *:not(.legend *)')]
+          .filter((node) => seen(node) && hasText(node))
+          .filter((node) => Number.parseFloat(getComputedStyle(node).fontSize) < 17)
+          .map((node) => node.outerHTML);
+        const narrow = [...document.querySelectorAll('a, button, summary, select, input, label')]
+          .filter(seen)
+          // A radio button is pressed by its label.
+          .filter((node) => !node.matches('input[type=radio], .field > label'))
+          .filter((node) => node.getBoundingClientRect().height < 48)
+          .map((node) => node.outerHTML);
+        return { small, narrow };
+      });
+      expect(small).toEqual([]);
+      expect(narrow).toEqual([]);
+    });
+  });
+});
+
+describe('the keyboard alone', () => {
+  it('reaches everything that can be pressed, each with a frame around it', async () => {
+    await withPage('today', {}, async (page) => {
+      const reached: string[] = [];
+      await page.evaluate(() => {
+        for (const open of document.querySelectorAll('details')) open.open = false;
+      });
+      await page.locator('body').click({ position: { x: 2, y: 2 } });
+      for (let n = 0; n < 4; n++) {
+        await page.keyboard.press('Tab');
+        const focus = await page.evaluate(() => {
+          const node = document.activeElement!;
+          const { outlineStyle, outlineWidth } = getComputedStyle(node);
+          const { bottom } = node.getBoundingClientRect();
+          const bar = document.querySelector('nav')!.getBoundingClientRect();
+          const hidden = bottom > bar.top + 1 && !node.closest('nav');
+          return { name: node.textContent!.trim(), outlineStyle, outlineWidth, hidden };
+        });
+        reached.push(focus.name);
+        expect(focus.outlineStyle).toBe('solid');
+        expect(Number.parseFloat(focus.outlineWidth)).toBeGreaterThanOrEqual(3);
+        expect(focus.hidden).toBe(false);
+      }
+      expect(reached).toEqual([
+        'The same as a table',
+        'Yesterday',
+        'Units: °C, litres, 24 hours',
+        'Today',
+      ]);
+    });
+  });
+
+  it('opens the table, steps back a day and comes back', async () => {
+    await withPage('today', {}, async (page) => {
+      await page.evaluate(() => {
+        for (const open of document.querySelectorAll('details')) open.open = false;
+      });
+      await page.locator('body').click({ position: { x: 2, y: 2 } });
+      await page.keyboard.press('Tab');
+      await page.keyboard.press('Enter');
+      await page.locator('table').waitFor();
+      await page.keyboard.press('Tab');
+      await page.keyboard.press('Enter');
+      await page.getByText('yesterday.').waitFor();
+      await page.getByRole('link', { name: 'Today' }).first().press('Enter');
+      await page.getByText('The sun is heating your tub.').waitFor();
+      const focus = await page.evaluate(() => document.activeElement!.tagName);
+      expect(['H1', 'A']).toContain(focus);
+    });
+  });
+});
+
+describe('the chart', () => {
+  /** Colours of the canvas's pixels, as counts by name of what they stand for. */
+  const pixels = (page: Page) =>
+    page.locator('canvas').evaluate((canvas: HTMLCanvasElement) => {
+      const { data } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height);
+      const style = getComputedStyle(canvas);
+      const wanted = ['sun', 'water', 'night', 'muted', 'ink'].map((name) => {
+        const hex = style.getPropertyValue(`--${name}`).trim();
+        return [name, Number.parseInt(hex.slice(1), 16)] as const;
+      });
+      const counts: Record<string, number> = {};
+      for (let i = 0; i < data.length; i += 4) {
+        if (data[i + 3]! < 255) continue;
+        const colour = (data[i]! << 16) | (data[i + 1]! << 8) | data[i + 2]!;
+        const found = wanted.find(([, each]) => each === colour);
+        if (found) counts[found[0]] = (counts[found[0]] ?? 0) + 1;
+      }
+      return counts;
+    });
+
+  it('draws sun, water and night in their own colours, in the light and in the dark', async () => {
+    await withPage('today', {}, async (page) => {
+      const light = await pixels(page);
+      for (const name of ['sun', 'water', 'night', 'ink']) {
+        expect(light[name], name).toBeGreaterThan(100);
+      }
+      await page.emulateMedia({ colorScheme: 'dark' });
+      await expect.poll(async () => (await pixels(page)).sun ?? 0).toBeGreaterThan(100);
+      expect((await pixels(page)).night).toBeGreaterThan(100);
+    });
+  });
+
+  it('leaves the water’s line open where nothing was heard, and draws less sun for an estimate', async () => {
+    let whole = 0;
+    let full = 0;
+    await withPage('today', {}, async (page) => {
+      const counts = await pixels(page);
+      whole = counts.water!;
+      full = counts.sun!;
+    });
+    await withPage('an estimate with gaps and losses', {}, async (page) => {
+      const counts = await pixels(page);
+      expect(counts.water).toBeLessThan(whole);
+      expect(counts.sun).toBeLessThan(0.7 * full);
+    });
+  });
+});
