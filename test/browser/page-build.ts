@@ -8,6 +8,9 @@ const web = join(import.meta.dirname, '../../web');
 /** Builds the page as it ships, into a folder of its own. */
 export async function buildPage(): Promise<{ folder: string; remove(): Promise<void> }> {
   const folder = await mkdtemp(join(tmpdir(), 'sunsteep-page-'));
+  // A test runner's own environment would have libraries built in their development form.
+  const environment = process.env.NODE_ENV;
+  process.env.NODE_ENV = 'production';
   await build({
     root: web,
     configFile: join(web, 'vite.config.ts'),
@@ -15,5 +18,6 @@ export async function buildPage(): Promise<{ folder: string; remove(): Promise<v
     mode: 'production',
     build: { outDir: folder, emptyOutDir: true },
   });
+  process.env.NODE_ENV = environment;
   return { folder, remove: () => rm(folder, { recursive: true, force: true }) };
 }

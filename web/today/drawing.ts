@@ -131,7 +131,7 @@ function optionsOf(picture: Picture, colours: Colours, canvas: HTMLCanvasElement
           maxRotation: 0,
           autoSkip: false,
           callback(_, index) {
-            const every = hoursApart(picture, this.chart);
+            const every = hoursApart(picture, this.chart, tick.font);
             return index % every === 0 ? picture.hours[index]?.label : null;
           },
         },
@@ -165,10 +165,17 @@ function optionsOf(picture: Picture, colours: Colours, canvas: HTMLCanvasElement
   };
 }
 
+interface Font {
+  family: string;
+  size: number;
+}
+
 /** Every which hour finds room beside the next; the first and the last stand inwards. */
-function hoursApart({ hours }: Picture, { ctx, width }: Chart): number {
+function hoursApart({ hours }: Picture, { ctx, width }: Chart, font: Font): number {
+  ctx.font = `${font.size}px ${font.family}`;
   const widest = hours.reduce((a, { label }) => Math.max(a, ctx.measureText(label).width), 0);
-  const room = (width * 0.78) / (hours.length - 1);
+  const marks = 5 * font.size; // what the two scales beside the plot take
+  const room = (width - marks) / (hours.length - 1);
   return [1, 2].find((every) => room * every > 1.5 * widest + 8) ?? hours.length - 1;
 }
 
