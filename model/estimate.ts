@@ -1,7 +1,8 @@
-import { type Learned, returnPipeLitres } from './learned.ts';
+import type { Learned } from './learned.ts';
 import { bothBases, plus, type Quarter } from './ledger.ts';
 import type { MeteredHeat } from './metered-heat.ts';
 import { MINUTE } from './readings.ts';
+import { returnPipeLitres } from './return-pipe.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** How far the water that stood in the pipe at a start is known, relative, k = 1. */

@@ -1,4 +1,5 @@
-import { airOver, STAND_IN } from './air.ts';
+import { STAND_IN } from './air.ts';
+import { type BalanceHour, balanceHours } from './balance-hours.ts';
 import { type CoolDown, coolDown } from './cool-down.ts';
 import type { Span } from './day.ts';
 import type { Quarter } from './ledger.ts';
@@ -15,24 +16,8 @@ export interface Evidence {
   /** The night that ended on this day; null with `why` where it tells nothing. */
   night: CoolDown | null;
   why: string[];
-  /** Stretches with the pump running and nothing else moving heat. */
-  runs: Run[];
-}
-
-/** A stretch over which the tub's own balance tells what the loop brought. */
-export interface Run {
-  from: number; // ms since 1970-01-01 UTC
-  to: number;
-  /** ∫ k · (T_collector − T_tub) dt at 1 l/min. */
-  driveKwhMinPerL: number;
-  /** What the return pipe kept back at starts. */
-  standingKwhPerL: number;
-  riseK: number;
-  /** ∫ (T_tub − T_air) dt [K·h] and how far the air may be off [K]. */
-  lossKh: number;
-  airUncertaintyK: number;
-  /** Metered heat of the same stretch; null where it was not metered throughout. */
-  meteredKwh: number | null;
+  /** The tub's balance over the hours in which nothing disturbed it. */
+  hours: BalanceHour[];
 }
 
 /** How well the litres tell the heat capacity, shell and filling included; relative, k = 1. */
@@ -41,13 +26,6 @@ export const capacityUncertainty = ({ said }: TubSettings): number => (said.litr
 /** A cool-down begins this long after sunset and after the pump last ran. */
 const AFTER_SUNSET_MS = 2 * HOUR;
 const AFTER_PUMP_MS = HOUR;
-/** Before the first start the tub rests, after the last stop its water still mixes. */
-const AROUND_QUARTERS = 2;
-const LEAST_RUN_QUARTERS = 4;
-/** Shorter runs tell too little: predicted rise at an ordinary flow. [K] */
-const LEAST_RISE_K = 0.6;
-const ORDINARY_L_PER_MIN = 3;
-
 /**
  * @param quarters  the ledger from noon of the day before to the end of the day
  * @param night  from the sunset before to the sunrise of the day
@@ -68,7 +46,11 @@ export function evidenceOf(
     date,
     night: cooled?.found ?? null,
     why: cooled?.refusals.map(({ says }) => says) ?? ['the tub was not left alone that night'],
-    runs: runsOf(quarters, settings, day, nights),
+    hours: balanceHours(
+      quarters.filter(({ from }) => from >= day.from && from < day.to),
+      settings,
+      nights,
+    ),
   };
 }
 
@@ -125,81 +107,4 @@ function cooling({ from, to }: Span, settings: TubSettings, traces: Traces) {
     capacityWhPerK,
     capacityUncertaintyWhPerK: capacityUncertainty(settings) * capacityWhPerK,
   });
-}
-
-/**
- * Stretches of a day from before the pump started until after it stopped, over which the tub was
- * otherwise left alone: what starts cost is in them as it is in every day.
- */
-function runsOf(
-  all: readonly Quarter[],
-  settings: TubSettings,
-  day: Span,
-  nights: readonly Span[],
-): Run[] {
-  const quarters = all.filter(({ from }) => from >= day.from && from < day.to);
-  const disturbed = disturbances(quarters, settings);
-  const air = airOver(quarters, nights);
-  const isQuiet = (i: number) =>
-    i < quarters.length &&
-    disturbed[i] === null &&
-    quarters[i]!.driveMs > 0.95 * QUARTER &&
-    (i === 0 || quarters[i]!.from === quarters[i - 1]!.from + QUARTER);
-  const runs: Run[] = [];
-  for (let start = 0; start < quarters.length; start++) {
-    if (!isQuiet(start)) continue;
-    let end = start;
-    while (isQuiet(end + 1)) end++;
-    const run = trimmed(quarters, start, end);
-    if (run) {
-      const found = runBetween(quarters, air.airC, run.first, run.last);
-      const foreseenK =
-        (found.driveKwhMinPerL * ORDINARY_L_PER_MIN * 1000) /
-        tubCapacityWhPerK(settings.tub.litres);
-      if (foreseenK >= LEAST_RISE_K) runs.push({ ...found, airUncertaintyK: air.uncertaintyK });
-    }
-    start = end;
-  }
-  return runs;
-}
-
-/** From shortly before the pump's first turn to shortly after its last, as far as it is quiet. */
-function trimmed(quarters: readonly Quarter[], start: number, end: number) {
-  const runs = (quarter: Quarter) => quarter.pumpOnMs > 0;
-  let first = start;
-  while (first < end && !runs(quarters[first]!)) first++;
-  let last = end;
-  while (last > first && !runs(quarters[last]!)) last--;
-  first = Math.max(start, first - AROUND_QUARTERS);
-  last = Math.min(end, last + AROUND_QUARTERS);
-  return last - first >= LEAST_RUN_QUARTERS ? { first, last } : null;
-}
-
-/** From the middle of one quarter to the middle of another; the two ends count half. */
-function runBetween(
-  quarters: readonly Quarter[],
-  airC: readonly number[],
-  first: number,
-  last: number,
-): Omit<Run, 'airUncertaintyK'> {
-  let [drive, standing, lossKh, metered, meteredMs] = [0, 0, 0, 0, 0];
-  for (let i = first; i <= last; i++) {
-    const share = i === first || i === last ? 0.5 : 1;
-    const quarter = quarters[i]!;
-    drive += share * quarter.driveKwhMinPerL!;
-    standing += share * quarter.standingKwhPerL;
-    lossKh += (share * (quarter.tubC! - airC[i]!) * QUARTER) / HOUR;
-    metered += share * ((quarter.gainKwh ?? 0) - (quarter.lostKwh ?? 0));
-    meteredMs += share * quarter.coveredMs;
-  }
-  const spanMs = (last - first) * QUARTER;
-  return {
-    from: quarters[first]!.from + QUARTER / 2,
-    to: quarters[last]!.from + QUARTER / 2,
-    driveKwhMinPerL: drive,
-    standingKwhPerL: standing,
-    riseK: quarters[last]!.tubC! - quarters[first]!.tubC!,
-    lossKh,
-    meteredKwh: meteredMs > 0.98 * spanMs ? metered : null,
-  };
 }

@@ -1,7 +1,7 @@
 import { lossOfNights } from './cool-down.ts';
-import { capacityUncertainty, type Evidence, type Run } from './evidence.ts';
+import { capacityUncertainty, type Evidence } from './evidence.ts';
+import { heatBalance } from './heat-balance.ts';
 import type { LearnedShape } from './shapes.ts';
-import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** A value that the program works with, and what it rests on. */
@@ -30,9 +30,8 @@ const ASSUMED = { loss: 0.4, flow: 0.3 };
 /** An entered flow is the pump's; what reaches the tub by it is less by what the pipes lose. */
 const PIPES_SHARE = 0.93;
 
-const LEAST_RUNS = 3;
-/** What no run can tell apart: stratification, lag, heat from filter and sun. */
-const RUNS_UNCERTAINTY = 0.02;
+/** What no balance of hours can tell apart: layers in still water, lag, other heat in sunny hours. */
+const BALANCE_UNCERTAINTY = 0.03;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
 export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
@@ -58,12 +57,9 @@ function flowLearned(
   settings: TubSettings,
   loss: LearnedValue,
 ): LearnedValue {
-  const runs = evidence.flatMap((day) => day.runs);
-  const flows = runs.map((run) => ({
-    value: flowOf(run, settings, loss.value),
-    weight: run.driveKwhMinPerL,
-  }));
-  if (flows.length < LEAST_RUNS) {
+  const hours = evidence.flatMap((day) => day.hours);
+  const balance = heatBalance(hours, loss.value, settings);
+  if (!balance || !(balance.flowLPerMin > 0)) {
     const isSaid = settings.said.flowLPerMin;
     const flow = given(settings.loop.flowLPerMin, isSaid, isSaid ? ENTERED.flow : ASSUMED.flow);
     return {
@@ -72,35 +68,22 @@ function flowLearned(
       uncertainty: PIPES_SHARE * flow.uncertainty,
     };
   }
-  const value = weightedMedian(flows);
-  const away = flows.map((flow) => ({ ...flow, value: Math.abs(flow.value - value) }));
-  const random = (1.2533 * 1.4826 * weightedMedian(away)) / Math.sqrt(flows.length);
-  const drive = sum(runs, (run) => run.driveKwhMinPerL);
-  const fromLoss = (sum(runs, (run) => run.lossKh) * loss.uncertainty) / 1000 / drive;
-  const fromAir =
-    (sum(runs, (run) => hoursOf(run) * run.airUncertaintyK) * loss.value) / 1000 / drive;
-  const shared = value * Math.hypot(capacityUncertainty(settings), RUNS_UNCERTAINTY);
+  const value = balance.flowLPerMin;
+  const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > 0.01);
+  const drive = sum(running, (hour) => hour.driveKwhMinPerL);
+  const fromLoss = (sum(running, (hour) => hour.lossKh) * loss.uncertainty) / 1000 / drive;
+  const shared = value * Math.hypot(capacityUncertainty(settings), BALANCE_UNCERTAINTY);
+  const days = evidence.filter((day) => day.hours.length > 0);
   return {
     value,
-    uncertainty: Math.hypot(random, fromLoss, fromAir, shared),
+    uncertainty: Math.hypot(balance.scatterLPerMin, fromLoss, shared),
     basis: 'learned',
-    readingsFrom: Math.min(...runs.map(({ from }) => from)),
-    readingsTo: Math.max(...runs.map(({ to }) => to)),
+    readingsFrom: dayStart(days[0]!.date),
+    readingsTo: dayStart(days.at(-1)!.date),
   };
 }
 
-/** What the tub gained and lost over a run, by what came at 1 l/min [l/min]. */
-export function flowOf(run: Run, settings: TubSettings, lossWPerK: number): number {
-  const stored = (tubCapacityWhPerK(settings.tub.litres) * run.riseK) / 1000;
-  const lost = (lossWPerK * run.lossKh) / 1000;
-  const kept = returnPipeLitres(settings) * run.standingKwhPerL;
-  return (stored + lost + kept) / run.driveKwhMinPerL;
-}
-
-/** Water in the pipe back to the tub: half the pipe, at an inner diameter of about 14 mm. [l] */
-export const returnPipeLitres = ({ loop }: TubSettings): number => (0.16 * loop.pipeMetres) / 2;
-
-const hoursOf = ({ from, to }: Run): number => (to - from) / 3_600_000;
+const dayStart = (date: string): number => Date.parse(date);
 
 const given = (value: number, isSaid: boolean, relative: number): LearnedValue => ({
   value,
@@ -112,17 +95,6 @@ const given = (value: number, isSaid: boolean, relative: number): LearnedValue =
 
 const sum = <T>(items: readonly T[], of: (item: T) => number): number =>
   items.reduce((total, item) => total + of(item), 0);
-
-function weightedMedian(items: readonly { value: number; weight: number }[]): number {
-  const sorted = items.toSorted((a, b) => a.value - b.value);
-  const half = sum(sorted, ({ weight }) => weight) / 2;
-  let before = 0;
-  for (const { value, weight } of sorted) {
-    before += weight;
-    if (before >= half) return value;
-  }
-  return sorted.at(-1)!.value;
-}
 
 /** Learned values as they are told; what rests on readings has been as it is since the newest of them. */
 export const learnedShape = (learned: Learned): LearnedShape =>

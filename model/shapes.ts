@@ -189,6 +189,8 @@ export const connectSchema = z.object({
   /** null on an outside broker: it is the owner's own. */
   password: z.string().nullable(),
   embedded: z.boolean(),
+  /** One sentence where no messages can arrive just now. */
+  trouble: z.string().nullable(),
   refused: z.array(
     z.object({ address: z.string(), user: z.string(), at: instant, why: z.string() }),
   ),

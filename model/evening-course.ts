@@ -1,0 +1,77 @@
+import { clearPlaneSun, loopPowerW } from './expected.ts';
+import type { Learned } from './learned.ts';
+import type { Quarter } from './ledger.ts';
+import { HOUR, QUARTER } from './readings.ts';
+import { mayRun } from './tariff.ts';
+import { tubCapacityWhPerK } from './tub-losses.ts';
+import type { TubSettings } from './tub-settings.ts';
+
+/** How the tub would go on from an instant if the sky let through a given share of a clear sky's sun. */
+export interface Course {
+  settings: TubSettings;
+  learned: Learned;
+  from: number;
+  to: number;
+  tubC: number;
+  airC: number;
+  /** Heat that the loop brings, as a share of what it would under a clear sky; 0…1. */
+  clearness: number;
+  /** The backup holds the wanted temperature in its hours. */
+  withBackup: boolean;
+}
+
+/** The tub's temperature at the end [°C]: sun, controller, limit, losses, and the backup where asked. */
+export function goesTo(course: Course): number {
+  const { settings, learned, from, to, airC, clearness } = course;
+  const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
+  let { tubC } = course;
+  for (let t = from; t < to; t += QUARTER) {
+    const hours = Math.min(QUARTER, to - t) / HOUR;
+    let kw = (-learned.lossWPerK.value * (tubC - airC)) / 1000;
+    const sun = tubC < settings.tub.limitC ? clearPlaneSun(t + QUARTER / 2, settings) : null;
+    if (sun) {
+      const watts = loopPowerW(sun, tubC, airC, learned.flowLPerMin.value, settings);
+      kw += Math.max(0, (watts * clearness) / 1000);
+    }
+    tubC += (kw * hours) / kwhPerK;
+    if (course.withBackup && mayRun(t, settings.backup.hours, settings.place.timeZone)) {
+      const lackingK = settings.tub.targetC - tubC;
+      tubC += Math.max(0, Math.min(lackingK, (settings.backup.watts / 1000 / kwhPerK) * hours));
+    }
+  }
+  return tubC;
+}
+
+/**
+ * What share of a clear sky's heat the loop brought of late: over the last hours before an instant in
+ * which it could; null where the sun could hardly have brought anything.
+ */
+export function clearnessBefore(
+  t: number,
+  quarters: readonly Quarter[],
+  netKwh: (quarter: Quarter) => number | null,
+  settings: TubSettings,
+  learned: Learned,
+): number | null {
+  let [brought, possible] = [0, 0];
+  for (const quarter of quarters) {
+    const age = t - quarter.from;
+    if (age < QUARTER / 2 || age > LOOKS_BACK_MS || quarter.tubC === null) continue;
+    if (quarter.tubC >= settings.tub.limitC - AT_LIMIT_K) continue;
+    const sun = clearPlaneSun(quarter.from + QUARTER / 2, settings);
+    const net = netKwh(quarter);
+    if (!sun || net === null) continue;
+    const airC = quarter.airC ?? quarter.tubC - 20;
+    const watts = loopPowerW(sun, quarter.tubC, airC, learned.flowLPerMin.value, settings);
+    const weight = Math.exp(-age / FADES_MS);
+    brought += weight * net;
+    possible += weight * Math.max(0, watts / 4000);
+  }
+  return possible > LEAST_KWH ? Math.max(0, Math.min(1.2, brought / possible)) : null;
+}
+
+const LOOKS_BACK_MS = 4 * HOUR;
+const FADES_MS = 1.5 * HOUR;
+/** Near the limit the controller rests on purpose. [K] */
+const AT_LIMIT_K = 0.85;
+const LEAST_KWH = 0.1;
