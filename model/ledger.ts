@@ -110,23 +110,22 @@ export function touched(
  *
  * @param versions  the tub's set-up over time, first one first
  * @param traces  readings of `ledgerPoints` at least as far around the span as `reach` says
+ * @param newest  time of the tub's newest reading of any of `ledgerPoints`: beyond it nothing counts,
+ *   or a pump that was switched on a minute ago would have run for as long as its state may hold
  */
 export function workOut(
   versions: readonly SettingsVersion[],
   traces: Traces,
   from: number,
   to: number,
+  newest: number,
 ): Quarter[] {
   const quarters: Quarter[] = [];
   for (const part of versionsWithin(versions, from, to)) {
     const inputs = prepare(traces, part.settings);
     for (let q = Math.floor(part.from / QUARTER) * QUARTER; q < part.to; q += QUARTER) {
-      const quarter = workOutPart(
-        inputs,
-        Math.max(q, part.from),
-        Math.min(q + QUARTER, part.to),
-        q,
-      );
+      const span = { from: Math.max(q, part.from), to: Math.min(q + QUARTER, part.to) };
+      const quarter = workOutPart(inputs, span, newest, q);
       const open = quarters.at(-1);
       if (open?.from === q) quarters[quarters.length - 1] = joined(open, quarter);
       else quarters.push(quarter);
@@ -167,12 +166,18 @@ function prepare(traces: Traces, settings: TubSettings): Inputs {
   };
 }
 
-function workOutPart(inputs: Inputs, from: number, to: number, quarter: number): Quarter {
+function workOutPart(
+  inputs: Inputs,
+  { from, to }: { from: number; to: number },
+  newest: number,
+  quarter: number,
+): Quarter {
+  const known = Math.max(from, Math.min(to, newest));
   return {
     from: quarter,
-    ...metered(inputs, from, to),
-    ...observed(inputs, from, to),
-    ...pumped(inputs, from, to),
+    ...metered(inputs, from, known),
+    ...observed(inputs, from, known),
+    ...pumped(inputs, from, known),
     ...tubWater(inputs.tub, from, to),
   };
 }

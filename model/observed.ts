@@ -1,4 +1,4 @@
-import { type Course, heldCourse, Walk } from './course.ts';
+import { type Course, heldCourse, overlaid, Walk } from './course.ts';
 import { emptyTrace, firstAtOrAfter, type Trace, type Traces } from './readings.ts';
 import { longestGapMs, type TubSettings } from './tub-settings.ts';
 import { densityAt, enthalpyAt } from './water.ts';
@@ -137,22 +137,25 @@ function mean(course: Course, from: number, to: number): number | null {
   return ms > 0 ? sum / ms : null;
 }
 
-/** The backup's power: as heard, or where only its counter is, from the counter's steps. */
+/** The backup's power: as heard, and where it is not, from its counter's steps. */
 export function backupCourse(traces: Traces, settings: TubSettings): Course {
-  const power = traces.get('backup/power') ?? emptyTrace;
-  if (power.t.length > 0) return heldCourse(power, longestGapMs(settings, 'backup/power'));
-  const energy = traces.get('backup/energy') ?? emptyTrace;
-  const gapMs = longestGapMs(settings, 'backup/energy');
-  return heldCourse(stepsOf(energy), gapMs);
+  const gap = (point: string) => longestGapMs(settings, point);
+  const power = heldCourse(traces.get('backup/power') ?? emptyTrace, gap('backup/power'));
+  const steps = stepsOf(traces.get('backup/energy') ?? emptyTrace, gap('backup/energy'));
+  return overlaid(power, steps);
 }
 
-/** A counter's steps as the mean power until the next reading [W]; a step back tells nothing. */
-function stepsOf({ t, v }: Trace): Trace {
-  const steps = Math.max(0, t.length - 1);
-  const watts = new Float64Array(steps);
-  for (let i = 0; i < steps; i++) {
-    const kwh = Math.max(0, v[i + 1]! - v[i]!);
-    watts[i] = (kwh * 3.6e9) / (t[i + 1]! - t[i]!);
-  }
-  return { t: t.subarray(0, steps), v: watts };
+/** A counter's steps as mean powers [W]; a step back, or one over too long a gap, tells nothing. */
+function stepsOf({ t, v }: Trace, gapMs: number): Course {
+  const told = [...t.keys()].filter(
+    (i) => i > 0 && t[i]! - t[i - 1]! <= gapMs && v[i]! >= v[i - 1]!,
+  );
+  const watts = Float64Array.from(told, (i) => ((v[i]! - v[i - 1]!) * 3.6e9) / (t[i]! - t[i - 1]!));
+  return {
+    from: Float64Array.from(told, (i) => t[i - 1]!),
+    to: Float64Array.from(told, (i) => t[i]!),
+    v0: watts,
+    v1: watts,
+    length: told.length,
+  };
 }

@@ -85,7 +85,8 @@ function ledgerOf(
 ): Quarter[] {
   const points = ledgerPoints.filter((point) => traces.has(point));
   const { beforeMs, afterMs, nearestMs } = reach(versions[0]!.settings, points);
-  const end = quarterOf(span.to + HOUR) + QUARTER;
+  const newest = Math.max(...points.map((point) => traces.get(point)!.t.at(-1)!));
+  const end = quarterOf(newest) + QUARTER;
   const ledger: Quarter[] = [];
   for (let from = quarterOf(span.from); from < end; from += SLICE_MS) {
     const to = Math.min(from + SLICE_MS, end);
@@ -95,7 +96,7 @@ function ledgerOf(
         cut(traces.get(point)!, from - beforeMs(point), to + afterMs, nearestMs(point)),
       ]),
     );
-    ledger.push(...workOut(versions, around, from, to));
+    ledger.push(...workOut(versions, around, from, to, newest));
   }
   return ledger;
 }

@@ -1,4 +1,5 @@
 import { dayBounds, localDate } from '../../model/civil-time.ts';
+import type { Span } from '../../model/day.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Learned } from '../../model/learned.ts';
 import { HOUR } from '../../model/readings.ts';
@@ -115,17 +116,7 @@ export class DaysBook {
       return;
     }
     const zone = versions.at(-1)!.settings.place.timeZone;
-    const changed = new Set<string>();
-    for (const { from, to } of stretches) {
-      const end = Math.min(to + NIGHT_MS, heard.to + 1);
-      for (
-        let t = Math.max(from, heard.from);
-        t < end;
-        t = dayBounds(localDate(t, zone), zone).to
-      ) {
-        changed.add(localDate(t, zone));
-      }
-    }
+    const changed = new Set(stretches.flatMap((stretch) => datesIn(stretch, shelf, heard, zone)));
     const dates = [...new Set([...shelf.figures.keys(), ...changed])].sort();
     const source = {
       quarters: (from: number, to: number) => this.store.ledger(tub, from, to),
@@ -141,4 +132,16 @@ export class DaysBook {
     );
     this.told(tub, told);
   }
+}
+
+/** The dates that a stretch may have changed: those with quarters in it, and those known before. */
+function datesIn({ from, to, spans }: Finished, { figures }: Shelf, heard: Span, zone: string) {
+  const [first, last] = [localDate(from, zone), localDate(to + NIGHT_MS, zone)];
+  const dates = [...figures.keys()].filter((date) => date >= first && date <= last);
+  for (const span of spans) {
+    const end = Math.min(span.to + NIGHT_MS, heard.to + 1);
+    let t = Math.max(span.from, heard.from);
+    for (; t < end; t = dayBounds(localDate(t, zone), zone).to) dates.push(localDate(t, zone));
+  }
+  return dates;
 }

@@ -1,4 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
+import type { Span } from '../../model/day.ts';
 import { ledgerPoints, type Quarter, reach, touched, workOut } from '../../model/ledger.ts';
 import { HOUR, MINUTE, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import { longestGapMs, type SettingsVersion, type TubSettings } from '../../model/tub-settings.ts';
@@ -8,6 +9,9 @@ import type { SetupBook } from './setup-book.ts';
 /** Longest span that is worked out in one go, so that nothing else waits long. */
 const SLICE_MS = 4 * HOUR;
 
+/** How long marks are gathered, so that a burst of messages is worked out a few times a second. */
+const GATHER_MS = 200;
+
 /** What is left to be worked out because of some marks, newest part first. */
 interface Job {
   tub: string;
@@ -16,6 +20,8 @@ interface Job {
   /** Everything from here on has been worked out. */
   to: number;
   end: number;
+  /** The parts of it in which something is known, newest first. */
+  spans: Span[];
 }
 
 /** A stretch of time whose quarters are worked out. */
@@ -24,6 +30,8 @@ export interface Finished {
   marks: DirtyMark[];
   from: number;
   to: number;
+  /** The parts of it in which something is known. */
+  spans: readonly Span[];
 }
 
 /**
@@ -42,6 +50,9 @@ export class LedgerWork {
   private running: Promise<void> | null = null;
   private again = false;
   private stopped = false;
+  private waitedFor = 0;
+  /** Ends the gathering of marks that is under way. */
+  private hurry: () => void = () => {};
 
   constructor(parts: {
     store: Store;
@@ -71,10 +82,13 @@ export class LedgerWork {
       });
   }
 
-  /** Resolves once no mark is left. */
+  /** Resolves once no mark is left; meanwhile none is gathered for long. */
   async settled(): Promise<void> {
+    this.waitedFor++;
     this.kick();
+    this.hurry();
     while (this.running) await this.running;
+    this.waitedFor--;
   }
 
   get isRunning(): boolean {
@@ -89,12 +103,15 @@ export class LedgerWork {
   async stop(): Promise<void> {
     this.stopped = true;
     this.again = false;
+    this.hurry();
     await this.running;
   }
 
   private async run(): Promise<void> {
     do {
       if (this.again) {
+        await this.gather();
+        if (this.stopped) return;
         this.again = false;
         await this.takeMarks();
       }
@@ -105,6 +122,17 @@ export class LedgerWork {
       if (newest) await this.work(newest);
       await turn();
     } while (!this.stopped && (this.jobs.length > 0 || this.again));
+  }
+
+  private async gather(): Promise<void> {
+    if (this.waitedFor > 0 || this.stopped) return;
+    await new Promise<void>((go) => {
+      const timer = setTimeout(go, GATHER_MS);
+      this.hurry = () => {
+        clearTimeout(timer);
+        go();
+      };
+    });
   }
 
   private async takeMarks(): Promise<void> {
@@ -127,21 +155,23 @@ export class LedgerWork {
 
   /** A job for each stretch of time that the marks of a tub touch. */
   private async jobsOf(tub: string, marks: DirtyMark[]): Promise<Job[]> {
-    const settings = this.book().of(tub).at(-1)?.settings;
+    const versions = this.book().of(tub);
     const heard = await this.store.span(tub);
-    if (!settings || !heard) {
+    if (versions.length === 0 || !heard) {
       await this.store.putLedger(tub, [], { from: 0, to: 0 }, marks);
       return [];
     }
+    const settings = widestGaps(versions);
     const points = await this.store.points(tub);
-    const latest = heard.to + HOUR; // a held value reaches beyond the newest reading
+    const end = quarterOf(heard.to) + QUARTER;
     const jobs: Job[] = [];
     const idle: DirtyMark[] = [];
     for (const mark of marks.sort((a, b) => a.from - b.from)) {
-      const span =
-        mark.point === null ? mark : touched(settings, points, { ...mark, point: mark.point });
-      const from = Math.max(quarterOf(span?.from ?? 0), quarterOf(heard.from));
-      const to = Math.min(quarterOf(span?.to ?? 0) + QUARTER, quarterOf(latest) + QUARTER);
+      const { point } = mark;
+      const span = point === null ? mark : touched(settings, points, { ...mark, point });
+      const edge = await newestBefore(this.store, tub, mark.from, longestHoldMs(settings, points));
+      const from = quarterOf(Math.max(Math.min(span?.from ?? 0, edge ?? mark.from), heard.from));
+      const to = Math.min(quarterOf(span?.to ?? 0) + QUARTER, end);
       if (!span || from >= to) idle.push(mark);
       else {
         const last = jobs.at(-1);
@@ -149,7 +179,7 @@ export class LedgerWork {
           last.to = Math.max(last.to, to);
           last.end = last.to;
           last.marks.push(mark);
-        } else jobs.push({ tub, marks: [mark], from, to, end: to });
+        } else jobs.push({ tub, marks: [mark], from, to, end: to, spans: [] });
       }
     }
     if (idle.length > 0) await this.store.putLedger(tub, [], { from: 0, to: 0 }, idle);
@@ -157,18 +187,30 @@ export class LedgerWork {
   }
 
   private async work(job: Job): Promise<void> {
-    const from = Math.max(job.from, Math.floor((job.to - 1) / SLICE_MS) * SLICE_MS);
-    const span = { from, to: job.to };
-    const rows = await workOutFrom(this.store, job.tub, this.book().of(job.tub), span);
-    await this.store.putLedger(job.tub, rows, span, []);
-    this.worked(job.tub, span.from, span.to);
+    const { tub } = job;
+    const versions = this.book().of(tub);
+    const slice = Math.max(job.from, Math.floor((job.to - 1) / SLICE_MS) * SLICE_MS);
+    const rows = await workOutFrom(this.store, tub, versions, { from: slice, to: job.to });
+    const from = rows.length > 0 ? slice : await this.emptyFrom(job, slice);
+    await this.store.putLedger(tub, rows, { from, to: job.to }, []);
+    this.worked(tub, slice, job.to);
+    if (rows.length > 0) job.spans.push({ from: slice, to: job.to });
     job.to = from;
     if (from > job.from) return;
     this.jobs = this.jobs.filter((other) => other !== job);
     for (const { id, touched } of job.marks) this.handed.set(id, touched);
     // A mark that grew during the job was passed over while it was in hand, and is still there.
     this.again = true;
-    this.finished({ tub: job.tub, marks: job.marks, from: job.from, to: job.end });
+    const { marks, end, spans } = job;
+    this.finished({ tub, marks, from, to: end, spans });
+  }
+
+  /** How far back from `slice` nothing is known: years may lie between a reading and the next. */
+  private async emptyFrom({ tub, from }: Job, slice: number): Promise<number> {
+    const points = await this.store.points(tub);
+    const holdMs = longestHoldMs(widestGaps(this.book().of(tub)), points);
+    const before = await newestBefore(this.store, tub, slice, Number.MAX_SAFE_INTEGER);
+    return Math.max(from, Math.min(slice, quarterOf((before ?? from) + holdMs) + QUARTER));
   }
 }
 
@@ -187,8 +229,25 @@ export async function workOutFrom(
     const found = await store.traces(tub, [point], from, to, around.nearestMs);
     for (const [name, trace] of found) traces.set(name, trace);
   }
-  return workOut(versions, traces, span.from, span.to);
+  const newest = await newestBefore(store, tub, Number.MAX_SAFE_INTEGER, Number.MAX_SAFE_INTEGER);
+  return workOut(versions, traces, span.from, span.to, newest ?? span.from);
 }
+
+/** Time of the newest reading of any point of the ledger before `t`, within a time of it. */
+async function newestBefore(
+  store: Store,
+  tub: string,
+  t: number,
+  withinMs: number,
+): Promise<number | null> {
+  const traces = await store.traces(tub, ledgerPoints, t, t, () => withinMs);
+  const times = [...traces.values()].map((trace) => trace.t[0]!);
+  return times.length > 0 ? Math.max(...times) : null;
+}
+
+/** How long any value of these points may hold [ms]. */
+const longestHoldMs = (settings: TubSettings, points: readonly string[]): number =>
+  Math.max(0, ...points.map((point) => longestGapMs(settings, point)));
 
 /** Settings with the longest gap of each point in any version, to read far enough for all of them. */
 function widestGaps(versions: readonly SettingsVersion[]): TubSettings {

@@ -21,7 +21,12 @@ const sum = (quarters: Quarter[], key: 'gainKwh' | 'lostKwh' | 'coveredMs' | 'li
   quarters.reduce((total, quarter) => total + (quarter[key] ?? 0), 0);
 
 function hour(points: Record<string, [number, number][]>, said = {}): Quarter[] {
-  return workOut(always(said), tracesOf(start, points), start, start + HOUR);
+  const traces = tracesOf(start, points);
+  return workOut(always(said), traces, start, start + HOUR, newestOf(traces));
+}
+
+function newestOf(traces: Traces): number {
+  return Math.max(start, ...[...traces.values()].map(({ t }) => t.at(-1) ?? start));
 }
 
 describe('metered heat', () => {
@@ -208,7 +213,7 @@ test('a set-up that changes within a quarter holds from its instant on', () => {
   const change = start + 300_000;
   const corrected = { id: 'tub', place, corrections: { 'collector/outlet': { offset: 5 } } };
   const versions = [...always(), { from: change, settings: tubSettings(corrected) }];
-  const [first] = workOut(versions, tracesOf(start, steady), start, start + QUARTER);
+  const [first] = workOut(versions, tracesOf(start, steady), start, start + QUARTER, start + HOUR);
   expect(first!.gainKwh! / (steadyKwh / 4)).toBeCloseTo(1 / 3 + (2 / 3) * 2, 2);
   expect(first!.coveredMs).toBe(QUARTER);
 });
@@ -266,10 +271,11 @@ test('the ledger is the same to the last digit however the work is cut', () => {
   const versions = always({ loop: { pairAt: 'collectors' } });
   fc.assert(
     fc.property(anyTraces, (traces) => {
-      const whole = workOut(versions, traces, start, start + 3 * HOUR);
+      const newest = newestOf(traces);
+      const whole = workOut(versions, traces, start, start + 3 * HOUR, newest);
       const parts: Quarter[] = [];
       for (let q = start; q < start + 3 * HOUR; q += QUARTER) {
-        parts.push(...workOut(versions, cut(traces, q, q + QUARTER), q, q + QUARTER));
+        parts.push(...workOut(versions, cut(traces, q, q + QUARTER), q, q + QUARTER, newest));
       }
       expect(parts).toEqual(whole);
     }),
@@ -280,7 +286,8 @@ test('the ledger is the same to the last digit however the work is cut', () => {
 test('gain and lost are never negative, coverage never above the quarter, nothing is NaN', () => {
   fc.assert(
     fc.property(anyTraces, (traces) => {
-      for (const quarter of workOut(always(), traces, start, start + 3 * HOUR)) {
+      const newest = newestOf(traces);
+      for (const quarter of workOut(always(), traces, start, start + 3 * HOUR, newest)) {
         for (const value of Object.values(quarter)) {
           if (typeof value === 'number') expect(Number.isFinite(value)).toBe(true);
         }
