@@ -20,6 +20,8 @@ const BETWEEN_TRIES = 5000; // ms
 
 export function openLine(hearer: Hearer): Line {
   const socket: Socket<ServerEvents, ClientEvents> = io({
+    // Only a WebSocket's first request carries the Origin that the service asks for.
+    transports: ['websocket'],
     reconnectionDelay: 1000,
     reconnectionDelayMax: BETWEEN_TRIES,
   });

@@ -85,10 +85,13 @@ describe('before the first reading', () => {
 
   it('an outside broker is the owner’s own, and has no password to show', async () => {
     const script = house({ tubs: nobody });
-    script.connect = { ...script.connect, host: 'mqtt.lan', embedded: false, password: null };
+    const trouble = 'The broker at mqtt.lan does not answer.';
+    const outside = { host: 'mqtt.lan', embedded: false, password: null, user: '', trouble };
+    script.connect = { ...script.connect, ...outside };
     const page = await open(script);
     await page.getByText('Your own broker').waitFor();
     expect(await read(page, '.rows')).toContain('mqtt.lan, port 1883');
+    expect(await read(page, '.wrong')).toBe(trouble);
     expect(await page.getByRole('button', { name: 'show' }).count()).toBe(0);
   });
 

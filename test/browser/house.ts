@@ -104,6 +104,7 @@ export function house(changes: Partial<Script> = {}): Script {
       user: 'sensor',
       password: 'fern-otter-4471',
       embedded: true,
+      trouble: null,
       refused: [],
     },
     setup: { document: { tubs: [] }, etag: '"0"' },

@@ -188,10 +188,10 @@ describe('when the line drops', () => {
 
   it('where sockets do not pass, requests alone keep the page fresh', async () => {
     service = new ScriptedService(built.folder, house());
+    service.socketsPass = false;
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB' });
     const { page } = phone;
-    await page.route('**/socket.io/**', (route) => route.abort());
     await page.goto(service.url);
     await page.getByText('The sun is heating your tub.').waitFor();
     service.script.now.kowhai = resting();

@@ -36,6 +36,8 @@ export class ScriptedService {
   readonly requests: string[] = [];
   /** The service's own time; null: whatever the scripted answers say. */
   at: string | null = null;
+  /** Whether what lies between lets sockets through. */
+  socketsPass = true;
   private readonly folder: string;
   private app: FastifyInstance | null = null;
   private sockets: Server<ClientEvents, ServerEvents> | null = null;
@@ -62,8 +64,14 @@ export class ScriptedService {
       request.url.startsWith('/api') ? problem(reply, 404) : reply.sendFile('index.html'),
     );
     await app.register(async (api) => this.answer(api), { prefix: '/api' });
-    this.sockets = new Server(app.server, { serveClient: false });
-    this.sockets.use((_, next) => next(this.script.paired ? undefined : new Error('not paired')));
+    this.sockets = new Server(app.server, {
+      serveClient: false,
+      allowRequest: (_, decide) => decide(null, this.socketsPass),
+    });
+    this.sockets.use(({ handshake }, next) => {
+      const fromOurPage = handshake.headers.origin === this.url;
+      next(this.script.paired && fromOurPage ? undefined : new Error('not let in'));
+    });
     this.sockets.on('connection', (socket) => {
       socket.on('watch', ({ tub }, answer) => {
         socket.join(tub);
@@ -127,6 +135,8 @@ export class ScriptedService {
     api.addHook('onRequest', async (request, reply) => {
       this.requests.push(`${request.method} ${request.url}`);
       if (!script.paired && request.url !== '/api/pair') return problem(reply, 401);
+      const changes = request.method !== 'GET';
+      if (changes && request.headers.origin !== this.url) return problem(reply, 403);
     });
     api.post<{ Body: { code: string } }>('/pair', ({ body }, reply) => {
       const at = script.codes.indexOf(body.code);

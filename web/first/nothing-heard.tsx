@@ -38,6 +38,7 @@ export function NothingHeard() {
       {trouble.value !== null && known === null && <p>{words.connect[trouble.value]}</p>}
       {known !== null && (
         <>
+          {known.trouble !== null && <p class="wrong">{known.trouble}</p>}
           <dl class="rows">
             <Broker known={known} />
             {known.embedded && <Login known={known} />}
