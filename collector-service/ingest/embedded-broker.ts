@@ -1,3 +1,4 @@
+import type { EventEmitter } from 'node:events';
 import { createServer, type Server, type Socket } from 'node:net';
 import { createServer as createTlsServer } from 'node:tls';
 import { Aedes, type AuthenticateError, type Client, type PublishPacket } from 'aedes';
@@ -164,6 +165,8 @@ export class EmbeddedBroker implements Hearing {
         done(null, may ? subscription : null); // null: SUBACK 0x80, failure
       },
     });
+    // What goes wrong for one client must not end the service for all; its connection shows it.
+    (aedes as EventEmitter).on('error', () => {});
     return aedes;
   }
 

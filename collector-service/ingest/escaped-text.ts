@@ -12,11 +12,18 @@ export function escapedText(payload: Uint8Array): string {
   const bytes = payload.subarray(0, KEPT_BYTES);
   let text = '';
   for (let at = 0; at < bytes.length; ) {
-    const length = characterLength(bytes, at);
-    const character = length === 0 ? '' : utf8.decode(bytes.subarray(at, at + length));
-    if (length > 0 && !notPrintable.test(character)) text += character;
-    else for (const byte of bytes.subarray(at, at + Math.max(1, length))) text += escaped(byte);
-    at += Math.max(1, length);
+    const byte = bytes[at]!;
+    if (byte < 0x80) {
+      text += byte >= 0x20 && byte < 0x7f ? String.fromCharCode(byte) : escaped(byte);
+      at++;
+    } else {
+      const length = characterLength(bytes, at);
+      const character = utf8.decode(bytes.subarray(at, at + length));
+      const isShown = length > 0 && !notPrintable.test(character);
+      const end = at + Math.max(1, length);
+      text += isShown ? character : Array.from(bytes.subarray(at, end), escaped).join('');
+      at = end;
+    }
   }
   return text;
 }
@@ -38,10 +45,9 @@ const escaped = (byte: number): string => `\\x${byte.toString(16).padStart(2, '0
 const escapedCharacter = (character: string): string =>
   Array.from(encoder.encode(character), escaped).join('');
 
-/** Bytes of the valid UTF-8 character at `at` (RFC 3629 §4), or 0 where there is none. */
+/** Bytes of the valid UTF-8 character of several that begins at `at` (RFC 3629 §4), or 0 for none. */
 function characterLength(bytes: Uint8Array, at: number): number {
   const lead = bytes[at]!;
-  if (lead < 0x80) return 1;
   const length = lead >= 0xf0 ? 4 : lead >= 0xe0 ? 3 : 2;
   if (lead < 0xc2 || lead > 0xf4 || at + length > bytes.length) return 0;
   try {

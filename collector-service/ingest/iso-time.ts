@@ -22,11 +22,17 @@ export function isoTime(text: string): number | null {
   return date + seconds * 1000 + ms - (sign === '-' ? -offset : offset) * 60_000;
 }
 
+const monthLengths = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/** The Gregorian calendar repeats itself after 400 years [ms]. */
+const CYCLE = 146_097 * 86_400_000;
+
 function dayStart(year: number, month: number, day: number): number | null {
-  if (month < 1 || month > 12 || day < 1 || day > 31) return null;
+  const isLeap = (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0;
+  const length = month === 2 && isLeap ? 29 : (monthLengths[month - 1] ?? 0);
+  if (day < 1 || day > length) return null;
   // Date.UTC takes the years 0 to 99 for 1900 to 1999.
-  const start = new Date(Date.UTC(2000, month - 1, day)).setUTCFullYear(year, month - 1, day);
-  return new Date(start).getUTCDate() === day ? start : null;
+  return year < 100 ? Date.UTC(year + 400, month - 1, day) - CYCLE : Date.UTC(year, month - 1, day);
 }
 
 /** 24:00 is the end of the day, and 23:59:60 a leap second, which no clock here can show. */

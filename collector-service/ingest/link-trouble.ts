@@ -2,6 +2,8 @@
 
 /** Codes of a CONNACK or a DISCONNECT: MQTT 3.1.1 §3.2.2.3 (1 to 5), MQTT 5 §2.4 (from 128). */
 const brokerCodes: Record<number, string> = {
+  1: 'does not speak the version of MQTT that was tried',
+  132: 'does not speak the version of MQTT that was tried',
   2: 'refuses the client id of the service',
   3: 'says that it is not available',
   4: 'refuses the user name or the password: check SUNSTEEP_MQTT_USERNAME and SUNSTEEP_MQTT_PASSWORD',
@@ -51,8 +53,11 @@ export function linkTrouble(broker: string, error: unknown, wasConnected: boolea
   return says(`cannot be used: ${String(message)}`);
 }
 
-/** Whether a refusal means that the broker does not speak this version of MQTT. */
-export function refusesVersion(error: unknown): boolean {
+/**
+ * Whether a connection that was never accepted may have ended for its version of MQTT: some brokers
+ * say so, some hang up without a word.
+ */
+export function mayRefuseVersion(error: unknown): boolean {
   const { code } = (error ?? {}) as { code?: unknown };
-  return code === 1 || code === 132;
+  return error === null || code === 1 || code === 132 || code === 'ECONNRESET' || code === 'EPIPE';
 }

@@ -5,7 +5,7 @@ import { type BrokerAddress, brokerAddress } from './broker-address.ts';
 import { type BrokerLogin, connectTo } from './broker-client.ts';
 import type { Hearing, HearingHealth, Overheard } from './hearing.ts';
 import type { Intake } from './intake.ts';
-import { linkTrouble, refusesVersion } from './link-trouble.ts';
+import { linkTrouble, mayRefuseVersion } from './link-trouble.ts';
 import { OutsideLink } from './outside-link.ts';
 import { withoutCovered } from './topic-filters.ts';
 
@@ -120,14 +120,9 @@ export class OutsideBroker implements Hearing {
     this.stands(linkTrouble(this.address.shown, error, accepted));
     this.started();
     if (this.closing) return;
-    if (!accepted && this.mayBeVersion(error)) this.version = this.version === 5 ? 4 : 5;
+    if (!accepted && mayRefuseVersion(error)) this.version = this.version === 5 ? 4 : 5;
     this.retry = setTimeout(() => this.connect(), this.pause);
     this.pause = Math.min(2 * this.pause, LONGEST_PAUSE);
-  }
-
-  /** Some brokers say that they do not speak MQTT 5, some hang up without a word. */
-  private mayBeVersion(error: unknown): boolean {
-    return error === null || refusesVersion(error);
   }
 
   private stands(trouble: string | null): void {

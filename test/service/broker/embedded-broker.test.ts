@@ -187,6 +187,18 @@ test("a board's last will cannot speak for the service", async () => {
   expect(read.output).toBe('hearing\n');
 });
 
+test("a board's last will is heard when its connection breaks", async () => {
+  const { house, broker } = await open();
+  const boards = [{ name: 'shed', points: [], willTopic: 'shed/alive' }];
+  house.intake.setUp({ tubs: [{ id: 'kowhai', place: {} as never, boards }] });
+  const will = { topic: 'shed/alive', payload: Buffer.from('no'), qos: 1, retain: false } as const;
+  const client = await dialIn(broker.port, { username: 'sensor', password: 'hot water', will });
+  client.stream.destroy();
+  while (!house.intake.wills.has('shed/alive')) await new Promise(setImmediate);
+  expect(Buffer.from(house.intake.wills.get('shed/alive')!.payload).toString()).toBe('no');
+  expect(await house.unreadable()).toEqual([]);
+});
+
 test('a board hears nothing', async () => {
   const { broker } = await open();
   const client = await sensor(broker.port);

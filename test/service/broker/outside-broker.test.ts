@@ -1,4 +1,7 @@
+import { execFile } from 'node:child_process';
 import { createServer } from 'node:net';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
 import { Aedes, type AedesOptions } from 'aedes';
 import { afterEach, expect, test, vi } from 'vitest';
 import {
@@ -157,6 +160,28 @@ test('a wrong password is told with the settings to check', async () => {
   await untilLinked(right);
 });
 
+test('over TLS the certificate of the broker has to be trusted', async () => {
+  const pem = (name: string) => fileURLToPath(new URL(`../serve/tls/${name}.pem`, import.meta.url));
+  const port = await freePort();
+  await open({
+    config: [`listener ${port} 127.0.0.1`, `certfile ${pem('cert')}`, `keyfile ${pem('key')}`],
+  });
+  const hearing = await openOutside(await openHouse(), `mqtts://localhost:${port}`);
+  expect(hearing.health().trouble).toBe(
+    `The broker mqtts://localhost:${port} has a certificate that is not trusted here (DEPTH_ZERO_SELF_SIGNED_CERT).`,
+  );
+  const trusting = (host: string) =>
+    promisify(execFile)(
+      process.execPath,
+      ['--import', 'tsx', secureClient, `mqtts://${host}:${port}`],
+      { env: { ...process.env, NODE_EXTRA_CA_CERTS: pem('cert') } },
+    );
+  expect((await trusting('localhost')).stdout).toBe('connected\n');
+  expect((await trusting('127.0.0.1')).stdout).toBe('connected\n');
+});
+
+const secureClient = fileURLToPath(new URL('secure-client.ts', import.meta.url));
+
 test('a name that nobody knows is told', async () => {
   const house = await openHouse();
   const hearing = await openOutside(house, 'mqtt://broker.invalid');
@@ -185,10 +210,12 @@ test('a broker that does not let the service subscribe is told of', async () => 
 test('a broker that hands no marker back is told of after a minute', async () => {
   vi.useFakeTimers({ toFake: ['setInterval'] });
   atTheEnd(() => vi.useRealTimers());
-  const url = await openOther({
-    authorizeForward: (_client, packet) => (packet.topic.endsWith('/marker') ? null : packet),
-  });
-  const hearing = await openOutside(await openHouse(), url);
+  const broker = await open();
+  const house = await openHouse();
+  const { folder } = house;
+  const wire = await openWire(broker.port, { from: 'server', folder, loseMarkers: Infinity });
+  const url = `mqtt://127.0.0.1:${wire.port}`;
+  const hearing = await openOutside(house, url);
   await untilLinked(hearing);
   vi.advanceTimersByTime(54_999);
   expect(hearing.health().trouble).toBeNull();
