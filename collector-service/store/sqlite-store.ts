@@ -214,7 +214,7 @@ class SqliteStore implements Store {
     days: readonly DayFigures[],
     done: readonly DirtyMark[],
   ): Promise<void> {
-    this.write(() => {
+    await this.write(() => {
       for (const day of days) {
         this.sql.putDay.run({ tub, date: day.date, figures: JSON.stringify(day) });
       }
@@ -223,7 +223,7 @@ class SqliteStore implements Store {
   }
 
   async clearDays(tub: string): Promise<void> {
-    this.write(() => this.sql.clearDays.run(tub));
+    await this.write(() => this.sql.clearDays.run(tub));
   }
 
   async setupVersions(): Promise<SetupVersion[]> {

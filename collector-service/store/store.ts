@@ -17,7 +17,7 @@ export interface Store {
   /** Every tub that was ever heard, by name. */
   tubs(): Promise<TubHeard[]>;
   /**
-   * Forgets a tub: its readings, ledger, marks and what could not be read on its topics. Set-up
+   * Forgets a tub: its readings, ledger, days, marks and what could not be read on its topics. Set-up
    * versions and the rights of phones stay, which only name it.
    */
   forgetTub(tub: string): Promise<void>;
@@ -81,7 +81,10 @@ export interface Store {
 
   /** What was worked out of a tub's whole days, in order. */
   days(tub: string): Promise<DayFigures[]>;
-  /** Writes days (replacing those of the same dates) and takes marks away, at once. */
+  /**
+   * Writes days (replacing those of the same dates) and takes marks away, at once. Of a tub that was
+   * forgotten meanwhile nothing is written.
+   */
   putDays(tub: string, days: readonly DayFigures[], done: readonly DirtyMark[]): Promise<void>;
   /** Forgets the days of a tub, whose dates are no longer its own. */
   clearDays(tub: string): Promise<void>;

@@ -8,7 +8,7 @@ import type { Setup } from '../../model/setup.ts';
 import { batch } from './batches.ts';
 import { temporaryFolder } from './folders.ts';
 import { expectSound, inside } from './inside.ts';
-import { quarter, T0 } from './promise/sample.ts';
+import { day, quarter, T0 } from './promise/sample.ts';
 import { watched } from './watched.ts';
 
 let folder: string;
@@ -56,6 +56,7 @@ test.each<[string, () => Promise<unknown>]>([
   ['keep', () => store.keep(batch('kowhai', 1))],
   ['markDirty', () => store.markDirty('kowhai', T0, T0 + 1)],
   ['putLedger', () => inTurn(rows)],
+  ['putDays', () => store.putDays('kowhai', [day('2026-03-01'), day('2026-03-02')], [])],
   ['addSetup', () => store.addSetup({ from: T0, setup, madeAt: T0 }, null)],
   ['takeLink', () => store.takeLink('hash of the code', T0)],
   ['putNote', () => store.putNote('key', 'value')],

@@ -4,7 +4,7 @@ import { openStore } from '../../collector-service/store/sqlite-store.ts';
 import type { Store } from '../../collector-service/store/store.ts';
 import { temporaryFolder } from './folders.ts';
 import { expectSound, inside } from './inside.ts';
-import { keep, keepUnreadable, QUARTER, quarter, reading, T0 } from './promise/sample.ts';
+import { day, keep, keepUnreadable, QUARTER, quarter, reading, T0 } from './promise/sample.ts';
 
 const COUNT = 50_000;
 let folder: string;
@@ -18,6 +18,7 @@ beforeEach(async () => {
   await keep(store, many);
   await keep(store, [reading('b', T0, 1), reading('a', T0, 1, 'rimu')]);
   await store.putLedger('kowhai', [quarter(T0)], { from: T0, to: T0 + QUARTER }, []);
+  await store.putDays('kowhai', [day('2026-03-01')], []);
   await store.markDirty('kowhai', T0, T0 + QUARTER);
   await keepUnreadable(store, [{ topic: 'sunsteep/kowhai/x', payload: '?', why: 'no point' }], T0);
 });
@@ -44,7 +45,7 @@ const left = () =>
   });
 
 test('a tub that is forgotten stands in no table any more', async () => {
-  expect(left().named.sort()).toEqual(['dirty', 'ledger', 'series', 'tub', 'unreadable']);
+  expect(left().named.sort()).toEqual(['day', 'dirty', 'ledger', 'series', 'tub', 'unreadable']);
   await store.forgetTub('kowhai');
   expect(left()).toEqual({ named: [], readings: 1, forgotten: 0 });
   inside(folder, expectSound);

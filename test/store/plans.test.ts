@@ -89,6 +89,7 @@ test.each<[string, () => Promise<unknown>]>([
         at: T0,
       }),
   ],
+  ['days', () => store.days(tub)],
   ['markDirty', () => store.markDirty(tub, from, to)],
   ['phoneByCookie', () => store.phoneByCookie('hash')],
 ])('%s finds what it needs by its key, and sorts nothing', async (_, work) => {

@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe } from 'vitest';
 import { bucketsArePromised } from './promise/buckets.ts';
+import { daysArePromised } from './promise/days.ts';
 import { forgettingIsPromised } from './promise/forgetting.ts';
 import { handlesArePromised } from './promise/handles.ts';
 import { ledgerIsPromised } from './promise/ledger.ts';
@@ -31,6 +32,7 @@ export function storePromise(name: string, open: () => Promise<Opened>): void {
     describe('buckets', () => bucketsArePromised(given));
     describe('marks', () => marksArePromised(given));
     describe('ledger', () => ledgerIsPromised(given));
+    describe('days', () => daysArePromised(given));
     describe('tubs', () => forgettingIsPromised(given));
     describe('set-ups', () => setupsArePromised(given));
     describe('unreadable messages', () => unreadableIsPromised(given));

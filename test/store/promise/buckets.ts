@@ -45,6 +45,20 @@ export function bucketsArePromised(given: Given): void {
     }
   });
 
+  test('a length that misses a whole number by a hair moves no reading into two buckets', async () => {
+    const { store } = given();
+    for (const length of [1000, QUARTER, HOUR]) {
+      const tub = `every-${length}`;
+      const all = Array.from({ length: 50 }, (_, i) => reading('x', T0 + i * length, i, tub));
+      await keep(store, all);
+      for (const hair of [1e-5, -1e-5]) {
+        const [to, bucketMs] = [T0 + 50 * length, length + hair];
+        const buckets = await store.buckets(tub, 'x', T0, to, bucketMs);
+        expect(buckets).toEqual(naive(all, T0, to, bucketMs));
+      }
+    }
+  });
+
   test('a span of centuries with little in it costs what is in it', async () => {
     const { store } = given();
     const ends = [-2_208_988_800_000, T0, 4_102_444_800_000]; // 1900, 2026, 2100

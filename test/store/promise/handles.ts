@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { everything, type Given, HOUR, keep, reading, T0 } from './sample.ts';
+import { day, everything, type Given, HOUR, keep, reading, T0 } from './sample.ts';
 
 export function handlesArePromised(given: Given): void {
   test('a note outlives its handle and is replaced by the next one', async () => {
@@ -58,11 +58,26 @@ export function handlesArePromised(given: Given): void {
     expect(await store.size()).toBeGreaterThan(before + 5000 * 10);
   });
 
-  test('a handle that is closed refuses everything and can be closed again', async () => {
+  test('a handle that is closed refuses everything, whatever it is asked, and can be closed again', async () => {
     const { store } = given();
     await store.close();
     await store.close();
-    await expect(keep(store, [reading('a', T0, 1)])).rejects.toThrow();
-    await expect(store.tubs()).rejects.toThrow();
+    for (const work of [
+      store.tubs(),
+      keep(store, [reading('a', T0, 1)]),
+      store.forgetTub('kowhai'),
+      store.markDirty('kowhai', 0, 1),
+      store.putLedger('kowhai', [], { from: 0, to: 1 }, []),
+      store.putDays('kowhai', [day('2026-03-01')], []),
+      store.clearDays('kowhai'),
+      store.addSetup({ from: T0, setup: { tubs: [] }, madeAt: T0 }),
+      store.phoneSeen('1', T0),
+      store.removePhone('1'),
+      store.takeLink('hash', T0),
+      store.removeLink('1'),
+      store.putNote('key', 'value'),
+    ]) {
+      await expect(work).rejects.toThrow();
+    }
   });
 }

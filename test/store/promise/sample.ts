@@ -1,4 +1,5 @@
 import type { DirtyMark, Store, Unreadable } from '../../../collector-service/store/store.ts';
+import type { DayFigures } from '../../../model/day-figures.ts';
 import type { Quarter } from '../../../model/ledger.ts';
 import type { Reading, Trace } from '../../../model/readings.ts';
 
@@ -75,5 +76,21 @@ export const quarter = (from: number, change: Partial<Quarter> = {}): Quarter =>
   tubC: 37.25,
   tubLowC: 37,
   tubHighC: 37.5,
+  ...change,
+});
+
+const value = { value: 8.4, uncertainty: 0.6, readingsFrom: T0, readingsTo: null };
+
+export const day = (date: string, change: Partial<DayFigures> = {}): DayFigures => ({
+  date,
+  evidence: null,
+  learned: {
+    lossWPerK: { ...value, basis: 'learned' },
+    flowLPerMin: { ...value, basis: 'set-up' },
+  },
+  expected: { expectedKwh: 6.25, sunKwhPerM2: 0.1 + 0.2 },
+  before: null,
+  saved: null,
+  after: { tubC: 37.4, referenceC: 1e-7 },
   ...change,
 });
