@@ -1,7 +1,9 @@
+import type { BalanceHour } from './balance-hours.ts';
 import { lossOfNights } from './cool-down.ts';
 import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { heatBalance } from './heat-balance.ts';
 import type { LearnedShape } from './shapes.ts';
+import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** A value that the program works with, and what it rests on. */
@@ -39,10 +41,14 @@ export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings
   return { lossWPerK, flowLPerMin: flowLearned(evidence, settings, lossWPerK) };
 }
 
-function lossLearned(evidence: readonly Evidence[], { tub, said }: TubSettings): LearnedValue {
+function lossLearned(evidence: readonly Evidence[], settings: TubSettings): LearnedValue {
+  const { tub, said } = settings;
   const nights = lossOfNights(evidence.flatMap(({ night }) => night ?? []));
   const isSaid = said.lossWPerK;
-  if (!nights) return given(tub.lossWPerK, isSaid, isSaid ? ENTERED.loss : ASSUMED.loss);
+  if (!nights) {
+    const pooled = lossOfHours(evidence, settings);
+    return pooled ?? given(tub.lossWPerK, isSaid, isSaid ? ENTERED.loss : ASSUMED.loss);
+  }
   return {
     value: nights.wPerK,
     uncertainty: nights.uncertaintyWPerK,
@@ -51,6 +57,57 @@ function lossLearned(evidence: readonly Evidence[], { tub, said }: TubSettings):
     readingsTo: nights.to,
   };
 }
+
+/** Dark hours that together tell a loss, where no single night does. */
+const LEAST_DARK_HOURS = 20;
+/** How well pooled hours tell the loss whatever their number: air, litres, what nobody told of. */
+const POOLED_UNCERTAINTY = 0.06;
+
+/**
+ * The loss from all quiet dark hours together, for sensors in coarse steps and tubs that lose little:
+ * the median over the hours of the clock, so that a filter pump at fixed hours does not count.
+ */
+function lossOfHours(evidence: readonly Evidence[], settings: TubSettings): LearnedValue | null {
+  const days = evidence.filter(({ hours }) => hours.some(isDark));
+  const dark = days.flatMap(({ hours }) => hours.filter(isDark));
+  if (sum(dark, ({ hours }) => hours) < LEAST_DARK_HOURS) return null;
+  const clock = new Map<number, BalanceHour[]>();
+  for (const hour of dark) clock.set(hour.hour, [...(clock.get(hour.hour) ?? []), hour]);
+  const whPerK = tubCapacityWhPerK(settings.tub.litres);
+  const slots = [...clock.values()].map((hours) => ({
+    wPerK: (-whPerK * sum(hours, ({ riseK }) => riseK)) / sum(hours, ({ lossKh }) => lossKh),
+    hours: sum(hours, (hour) => hour.hours),
+  }));
+  const middle = middleOf(slots);
+  if (!(middle.wPerK > 0)) return null;
+  const apart =
+    sum(slots, (slot) => slot.hours * Math.abs(slot.wPerK - middle.wPerK)) /
+    sum(slots, ({ hours }) => hours);
+  return {
+    value: middle.wPerK,
+    uncertainty: Math.hypot(
+      apart / Math.sqrt(slots.length),
+      Math.hypot(POOLED_UNCERTAINTY, capacityUncertainty(settings)) * middle.wPerK,
+    ),
+    basis: 'learned',
+    readingsFrom: dayStart(days[0]!.date),
+    readingsTo: dayStart(days.at(-1)!.date),
+  };
+}
+
+/** The slot at which half of all hours lie below. */
+function middleOf<T extends { wPerK: number; hours: number }>(slots: readonly T[]): T {
+  const sorted = slots.toSorted((a, b) => a.wPerK - b.wPerK);
+  let left = sum(sorted, ({ hours }) => hours) / 2;
+  for (const slot of sorted) {
+    left -= slot.hours;
+    if (left <= 0) return slot;
+  }
+  return sorted.at(-1)!;
+}
+
+const isDark = (hour: BalanceHour): boolean =>
+  hour.driveKwhMinPerL === 0 && hour.sunKwhPerM2 === 0 && hour.lossKh > 5 * hour.hours;
 
 function flowLearned(
   evidence: readonly Evidence[],
