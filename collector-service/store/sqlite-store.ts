@@ -7,6 +7,7 @@ import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import { SunsteepError } from '../errors.ts';
 import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
+import { LedgerTable } from './ledger-table.ts';
 import { Marks } from './marks.ts';
 import { PhonesTable } from './phones-table.ts';
 import { ReadingsTable } from './readings-table.ts';
@@ -58,6 +59,7 @@ class SqliteStore implements Store {
   private readonly file: string;
   private readonly sql;
   private readonly readingsTable: ReadingsTable;
+  private readonly ledgerTable: LedgerTable;
   private readonly phonesTable: PhonesTable;
   private readonly marks: Marks;
 
@@ -66,6 +68,7 @@ class SqliteStore implements Store {
     this.file = file;
     this.sql = statements(db);
     this.readingsTable = new ReadingsTable(db);
+    this.ledgerTable = new LedgerTable(db);
     this.phonesTable = new PhonesTable(db);
     this.marks = new Marks(db);
   }
@@ -113,6 +116,7 @@ class SqliteStore implements Store {
   async forgetTub(tub: string): Promise<void> {
     await this.write(() => {
       this.readingsTable.forgetTub(tub);
+      this.ledgerTable.forgetTub(tub);
       for (const sql of this.sql.forgetTub) sql.run({ tub });
     });
     await this.sweep();
@@ -194,19 +198,17 @@ class SqliteStore implements Store {
     done: readonly DirtyMark[],
   ): Promise<void> {
     await this.write(() => {
-      this.sql.clearLedger.run(tub, span.from, span.to);
-      for (const row of rows) this.sql.addLedger.run({ tub, ...row });
+      this.ledgerTable.put(tub, rows, span);
       this.marks.done(done);
     });
   }
 
   async ledger(tub: string, from: number, to: number): Promise<Quarter[]> {
-    return guarded(() => this.sql.ledger.all(tub, from, to) as Quarter[]);
+    return guarded(() => this.ledgerTable.rows(tub, from, to));
   }
 
   async days(tub: string): Promise<DayFigures[]> {
-    const rows = guarded(() => this.sql.days.all(tub) as string[]);
-    return rows.map((figures) => JSON.parse(figures) as DayFigures);
+    return guarded(() => this.ledgerTable.days(tub));
   }
 
   async putDays(
@@ -215,15 +217,13 @@ class SqliteStore implements Store {
     done: readonly DirtyMark[],
   ): Promise<void> {
     await this.write(() => {
-      for (const day of days) {
-        this.sql.putDay.run({ tub, date: day.date, figures: JSON.stringify(day) });
-      }
+      this.ledgerTable.putDays(tub, days);
       this.marks.done(done);
     });
   }
 
   async clearDays(tub: string): Promise<void> {
-    await this.write(() => this.sql.clearDays.run(tub));
+    await this.write(() => this.ledgerTable.clearDays(tub));
   }
 
   async setupVersions(): Promise<SetupVersion[]> {
@@ -323,34 +323,6 @@ class SqliteStore implements Store {
   }
 }
 
-/** The ledger's columns bear the names of a Quarter's fields, but for its start. */
-const ledgerColumns = [
-  'gainKwh',
-  'lostKwh',
-  'measuredKwh',
-  'basis',
-  'coveredMs',
-  'flowUncertaintyKwh',
-  'pairUncertaintyKwh',
-  'lossUncertaintyKwh',
-  'litres',
-  'driveKwhMinPerL',
-  'driveMs',
-  'standingKwhPerL',
-  'collectorC',
-  'airC',
-  'sunKwhPerM2',
-  'backupKwh',
-  'coverOpenMs',
-  'filterOnMs',
-  'pumpOnMs',
-  'pumpKnownMs',
-  'pumpKwh',
-  'tubC',
-  'tubLowC',
-  'tubHighC',
-] as const satisfies readonly Exclude<keyof Quarter, 'from'>[];
-
 function statements(db: Db) {
   return {
     arrived: db.prepare(
@@ -364,8 +336,6 @@ function statements(db: Db) {
     ),
     tubs: db.prepare('SELECT name AS tub, arrived_at AS arrivedAt FROM tub ORDER BY name'),
     forgetTub: [
-      db.prepare('DELETE FROM ledger WHERE tub = @tub'),
-      db.prepare('DELETE FROM day WHERE tub = @tub'),
       db.prepare('DELETE FROM dirty WHERE tub = @tub'),
       db.prepare('DELETE FROM tub WHERE name = @tub'),
       db.prepare(
@@ -373,22 +343,6 @@ function statements(db: Db) {
            OR topic > 'sunsteep/' || @tub || '/' AND topic < 'sunsteep/' || @tub || '0'`,
       ),
     ],
-    clearLedger: db.prepare('DELETE FROM ledger WHERE tub = ? AND quarter >= ? AND quarter < ?'),
-    addLedger: db.prepare(
-      `INSERT OR REPLACE INTO ledger (tub, quarter, ${ledgerColumns.join(', ')})
-       SELECT name, @from, ${ledgerColumns.map((column) => `@${column}`).join(', ')}
-       FROM tub WHERE name = @tub`,
-    ),
-    ledger: db.prepare(
-      `SELECT quarter AS "from", ${ledgerColumns.join(', ')} FROM ledger
-       WHERE tub = ? AND quarter >= ? AND quarter < ? ORDER BY quarter`,
-    ),
-    days: db.prepare('SELECT figures FROM day WHERE tub = ? ORDER BY date').pluck(),
-    putDay: db.prepare(
-      `INSERT OR REPLACE INTO day (tub, date, figures)
-       SELECT name, @date, @figures FROM tub WHERE name = @tub`,
-    ),
-    clearDays: db.prepare('DELETE FROM day WHERE tub = ?'),
     setups: db.prepare(
       'SELECT id, from_t AS "from", made_at AS madeAt, document FROM setup ORDER BY id',
     ),

@@ -1,7 +1,7 @@
 import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
-import { expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test } from 'vitest';
 import { openDatabase, STORE_FILE } from '../../collector-service/store/database.ts';
 import { openStore } from '../../collector-service/store/sqlite-store.ts';
 import { batch, expectedOf } from './batches.ts';
@@ -10,6 +10,13 @@ import { expectSound, inside, rowsOf } from './inside.ts';
 import { Process } from './processes.ts';
 
 const SEED = 20_260_301;
+
+let folder: string;
+let remove: () => void;
+beforeEach(() => {
+  ({ folder, remove } = temporaryFolder());
+});
+afterEach(() => remove());
 
 /** The same numbers 0 ≤ x < 1 in every run. */
 function chance(seed: number): () => number {
@@ -23,57 +30,50 @@ function chance(seed: number): () => number {
 const upTo = (count: number) => Array.from({ length: count }, (_, n) => n);
 
 test('what keep resolved for is there after a kill, once, and the file is sound', async () => {
-  const { folder, remove } = temporaryFolder();
   const next = chance(SEED);
   let kept = 0;
   let cut = 0;
-  try {
-    for (let round = 1; round <= 5; round++) {
-      const writer = new Process('writer.ts', [folder, 'kowhai', kept, 100_000]);
-      await writer.printed(1 + Math.floor(next() * 60));
-      for (let turns = Math.floor(next() * 400); turns > 0; turns--) await turn();
-      await writer.kill();
-      kept = Number(writer.lines.at(-1)) + 1;
+  console.log(`seed ${SEED}`);
+  for (let round = 1; round <= 5; round++) {
+    const writer = new Process('writer.ts', [folder, 'kowhai', kept, 100_000]);
+    await writer.printed(1 + Math.floor(next() * 60));
+    for (let turns = Math.floor(next() * 400); turns > 0; turns--) await turn();
+    await writer.kill();
+    kept = Number(writer.lines.at(-1)) + 1;
 
-      const rows = inside(folder, (db) => {
-        expectSound(db);
-        return rowsOf(db);
-      });
-      const printed = expectedOf('kowhai', upTo(kept));
-      const oneMore = expectedOf('kowhai', upTo(kept + 1));
-      const isOneMore = rows.size === oneMore.size;
-      // The batch under way at the kill is there wholly or not at all.
-      expect(rows).toEqual(isOneMore ? oneMore : printed);
-      if (isOneMore) cut++;
+    const rows = inside(folder, (db) => {
+      expectSound(db);
+      return rowsOf(db);
+    });
+    const printed = expectedOf('kowhai', upTo(kept));
+    const oneMore = expectedOf('kowhai', upTo(kept + 1));
+    const isOneMore = rows.size === oneMore.size;
+    // The batch under way at the kill is there wholly or not at all.
+    expect(rows).toEqual(isOneMore ? oneMore : printed);
+    if (isOneMore) cut++;
 
-      const store = openStore(folder);
-      const marks = await store.dirty();
-      const unmarked = [...rows.keys()].filter((key) => {
-        const [, point, t] = key.split(' ');
-        return !marks.some((mark) => mark.point === point && mark.from <= +t! && +t! <= mark.to);
-      });
-      expect(unmarked).toEqual([]);
-      await store.close();
-      console.log(`round ${round}: ${kept} batches said to be kept, ${rows.size} readings there`);
-    }
-    console.log(`seed ${SEED}: ${cut} of 5 kills came between the commit and the word of it`);
-  } finally {
-    remove();
+    const store = openStore(folder);
+    const marks = await store.dirty();
+    const unmarked = [...rows.keys()].filter((key) => {
+      const [, point, t] = key.split(' ');
+      return !marks.some((mark) => mark.point === point && mark.from <= +t! && +t! <= mark.to);
+    });
+    expect(unmarked).toEqual([]);
+    await store.close();
+    console.log(`round ${round}: ${kept} batches said to be kept, ${rows.size} readings there`);
   }
+  console.log(`${cut} of 5 kills came between the commit and the word of it`);
 });
 
 test('the log is written ahead and synchronised at every commit', () => {
-  const { folder, remove } = temporaryFolder();
   const db = openDatabase(folder);
   expect(db.pragma('journal_mode', { simple: true })).toBe('wal');
   expect(db.pragma('synchronous', { simple: true })).toBe(2); // FULL
   db.close();
   inside(folder, (other) => expect(other.pragma('journal_mode', { simple: true })).toBe('wal'));
-  remove();
 });
 
 test('a batch with all that belongs to it is one transaction', async () => {
-  const { folder, remove } = temporaryFolder();
   const store = openStore(folder);
   for (let n = 0; n < 5; n++) {
     const before = commits(folder);
@@ -84,11 +84,9 @@ test('a batch with all that belongs to it is one transaction', async () => {
   await store.keep(batch('kowhai', 4)); // nothing new but what could not be read
   expect(commits(folder)).toBe(before + 1);
   await store.close();
-  remove();
 });
 
 test('the file, its log and its index are for its owner alone', async () => {
-  const { folder, remove } = temporaryFolder();
   const data = join(folder, 'data');
   const store = openStore(data);
   await store.keep(batch('kowhai', 0));
@@ -96,7 +94,6 @@ test('the file, its log and its index are for its owner alone', async () => {
   expect(mode(data)).toBe('700');
   for (const end of ['', '-wal', '-shm']) expect(mode(join(data, STORE_FILE + end))).toBe('600');
   await store.close();
-  remove();
 });
 
 /**

@@ -24,14 +24,19 @@ test('two processes that write at once both finish, and nothing is lost', async 
   const [own, others] = [400, 600];
   // One tub of its own and one that both write to.
   const importing = new Process('writer.ts', [folder, 'rimu', 0, others]);
-  await importing.printed(1);
-  for (const n of upTo(own)) {
-    await store.keep(batch('kowhai', n));
-    await store.keep(batch('rimu', n));
-    await turn();
+  let meanwhile = 0;
+  try {
+    await importing.printed(1);
+    for (const n of upTo(own)) {
+      await store.keep(batch('kowhai', n));
+      await store.keep(batch('rimu', n));
+      await turn();
+    }
+    meanwhile = importing.lines.length;
+    await importing.done();
+  } finally {
+    await importing.kill();
   }
-  const meanwhile = importing.lines.length;
-  await importing.done();
   expect(importing.lines).toEqual(upTo(others).map(String));
   expect(await store.outsideChange()).not.toBe(before);
   console.log(`${own * 2} batches here, ${meanwhile} of ${others} there meanwhile`);
