@@ -1,10 +1,9 @@
 import { networkInterfaces } from 'node:os';
 import QRCode from 'qrcode';
 import { systemClock } from '../clock.ts';
-import { runDemo } from '../demo/run.ts';
 import { makeLog } from '../serve/log.ts';
 import { makeLink } from '../serve/pairing.ts';
-import { type Service, startService } from '../service.ts';
+import type { Service } from '../service.ts';
 import { readSettings, type Settings } from '../settings.ts';
 import { type Command, callInvalid, type Io, parsed } from './command.ts';
 
@@ -23,6 +22,9 @@ export const serve: Command = {
       throw callInvalid(serve, 'a demonstration speaks to its own broker: unset SUNSTEEP_MQTT_URL');
     }
     if (demo && io.env.SUNSTEEP_DATA === undefined) settings.data = DEMO_DATA;
+    // Loaded here, so that every other command starts in a third of the time.
+    const { startService } = await import('../service.ts');
+    const { runDemo } = await import('../demo/run.ts');
     const log = makeLog(settings.logLevel);
     const service = await startService({ settings, clock: systemClock, log, demo });
     const endDemo = demo ? await runDemo(service, systemClock, log) : async () => {};

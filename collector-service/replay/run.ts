@@ -57,7 +57,8 @@ async function replayedTub(
   };
   await new DayWork(figures, source, versions, span.to).run(dates, new Set(dates));
   const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
-  const calendar = new Calendar(versions, rows, span.to);
+  // Days as finally known: the last one too is over.
+  const calendar = new Calendar(versions, rows, Number.POSITIVE_INFINITY);
   const [first, last] = [dates[0]!, dates.at(-1)!];
   return {
     days: await calendar.days(first, last),

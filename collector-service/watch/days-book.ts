@@ -116,7 +116,9 @@ export class DaysBook {
       return;
     }
     const zone = versions.at(-1)!.settings.place.timeZone;
-    const changed = new Set(stretches.flatMap((stretch) => datesIn(stretch, shelf, heard, zone)));
+    const changed = new Set(
+      stretches.flatMap((stretch) => datesIn(stretch, shelf.figures, heard, zone)),
+    );
     const dates = [...new Set([...shelf.figures.keys(), ...changed])].sort();
     const source = {
       quarters: (from: number, to: number) => this.store.ledger(tub, from, to),
@@ -135,9 +137,14 @@ export class DaysBook {
 }
 
 /** The dates that a stretch may have changed: those with quarters in it, and those known before. */
-function datesIn({ from, to, spans }: Finished, { figures }: Shelf, heard: Span, zone: string) {
+export function datesIn(
+  { from, to, spans }: Pick<Finished, 'from' | 'to' | 'spans'>,
+  known: ReadonlyMap<string, unknown>,
+  heard: Span,
+  zone: string,
+): string[] {
   const [first, last] = [localDate(from, zone), localDate(to + NIGHT_MS, zone)];
-  const dates = [...figures.keys()].filter((date) => date >= first && date <= last);
+  const dates = [...known.keys()].filter((date) => date >= first && date <= last);
   for (const span of spans) {
     const end = Math.min(span.to + NIGHT_MS, heard.to + 1);
     let t = Math.max(span.from, heard.from);

@@ -187,35 +187,42 @@ export class LedgerWork {
   }
 
   private async work(job: Job): Promise<void> {
-    const { tub } = job;
-    const versions = this.book().of(tub);
-    const slice = Math.max(job.from, Math.floor((job.to - 1) / SLICE_MS) * SLICE_MS);
-    const rows = await workOutFrom(this.store, tub, versions, { from: slice, to: job.to });
-    const from = rows.length > 0 ? slice : await this.emptyFrom(job, slice);
-    await this.store.putLedger(tub, rows, { from, to: job.to }, []);
-    this.worked(tub, slice, job.to);
-    if (rows.length > 0) job.spans.push({ from: slice, to: job.to });
-    job.to = from;
-    if (from > job.from) return;
+    const { tub, to } = job;
+    const { rows, from, emptyFrom } = await newestSlice(this.store, tub, this.book().of(tub), job);
+    await this.store.putLedger(tub, rows, { from: emptyFrom, to }, []);
+    this.worked(tub, from, to);
+    if (rows.length > 0) job.spans.push({ from, to });
+    job.to = emptyFrom;
+    if (emptyFrom > job.from) return;
     this.jobs = this.jobs.filter((other) => other !== job);
     for (const { id, touched } of job.marks) this.handed.set(id, touched);
     // A mark that grew during the job was passed over while it was in hand, and is still there.
     this.again = true;
-    const { marks, end, spans } = job;
-    this.finished({ tub, marks, from, to: end, spans });
-  }
-
-  /** How far back from `slice` nothing is known: years may lie between a reading and the next. */
-  private async emptyFrom({ tub, from }: Job, slice: number): Promise<number> {
-    const points = await this.store.points(tub);
-    const holdMs = longestHoldMs(widestGaps(this.book().of(tub)), points);
-    const before = await newestBefore(this.store, tub, slice, Number.MAX_SAFE_INTEGER);
-    return Math.max(from, Math.min(slice, quarterOf((before ?? from) + holdMs) + QUARTER));
+    this.finished({ tub, marks: job.marks, from: job.from, to: job.end, spans: job.spans });
   }
 }
 
+/**
+ * Works the last part of a span out, and tells from where on nothing is known before that part: years
+ * may lie between one reading and the next. Changes nothing.
+ */
+export async function newestSlice(
+  store: Store,
+  tub: string,
+  versions: readonly SettingsVersion[],
+  span: Span,
+): Promise<{ rows: Quarter[]; from: number; emptyFrom: number }> {
+  const from = Math.max(span.from, Math.floor((span.to - 1) / SLICE_MS) * SLICE_MS);
+  const rows = await workOutFrom(store, tub, versions, { from, to: span.to });
+  if (rows.length > 0) return { rows, from, emptyFrom: from };
+  const holdMs = longestHoldMs(widestGaps(versions), await store.points(tub));
+  const before = await newestBefore(store, tub, from, Number.MAX_SAFE_INTEGER);
+  const reach = before === null ? span.from : quarterOf(before + holdMs) + QUARTER;
+  return { rows, from, emptyFrom: Math.max(span.from, Math.min(from, reach)) };
+}
+
 /** Works quarters out from what the store keeps; changes nothing. */
-export async function workOutFrom(
+async function workOutFrom(
   store: Store,
   tub: string,
   versions: readonly SettingsVersion[],

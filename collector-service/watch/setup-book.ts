@@ -66,7 +66,7 @@ const same = (a: TubSettings, b: TubSettings): boolean => JSON.stringify(a) === 
  * The instant from which two books tell a tub's figures differently; null where they never do.
  * A changed name alone changes no figure.
  */
-export function differsFrom(a: SetupBook, b: SetupBook, tub: string): number | null {
+function differsFrom(a: SetupBook, b: SetupBook, tub: string): number | null {
   const [before, after] = [figuresOnly(a.of(tub)), figuresOnly(b.of(tub))];
   for (let i = 0; i < Math.max(before.length, after.length); i++) {
     const [x, y] = [before[i], after[i]];
@@ -78,4 +78,25 @@ export function differsFrom(a: SetupBook, b: SetupBook, tub: string): number | n
 
 function figuresOnly(versions: readonly SettingsVersion[]): SettingsVersion[] {
   return versions.map(({ from, settings }) => ({ from, settings: { ...settings, name: '' } }));
+}
+
+/** The zone in which all days of a tub are told; undefined for a tub that is not set up. */
+export const zoneOf = (book: SetupBook, tub: string): string | undefined =>
+  book.of(tub).at(-1)?.settings.place.timeZone;
+
+/**
+ * The instant from which days of a tub are to be worked out again where one book takes another's
+ * place; null where none is. Another zone moves all days.
+ *
+ * @param first  time of the tub's oldest reading
+ */
+export function changesFrom(
+  before: SetupBook,
+  after: SetupBook,
+  tub: string,
+  first: number,
+): number | null {
+  const since = differsFrom(before, after, tub);
+  if (since === null) return null;
+  return zoneOf(before, tub) === zoneOf(after, tub) ? Math.max(since, first) : first;
 }

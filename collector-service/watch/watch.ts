@@ -16,7 +16,7 @@ import { DaysBook } from './days-book.ts';
 import { LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
-import { differsFrom, SetupBook } from './setup-book.ts';
+import { changesFrom, SetupBook, zoneOf } from './setup-book.ts';
 import { situationOf } from './situation.ts';
 import type { Watching } from './watching.ts';
 
@@ -141,12 +141,10 @@ export class Watch implements Watching {
     await this.store.addSetup(made, ifMatch === undefined ? undefined : newest);
     await this.readSetup();
     for (const tub of tubsOf(before, this.book)) {
-      const since = differsFrom(before, this.book, tub);
-      const heard = since === null ? null : await this.store.span(tub);
+      const heard = await this.store.span(tub);
+      const from = heard && changesFrom(before, this.book, tub, heard.from);
       if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
-      if (since !== null && heard) {
-        await this.store.markDirty(tub, Math.max(since, heard.from), heard.to);
-      }
+      if (heard && from !== null) await this.store.markDirty(tub, from, heard.to);
       this.news.changed(tub, []);
     }
     this.work.kick();
@@ -154,10 +152,11 @@ export class Watch implements Watching {
   }
 
   async previewSetup(setup: Setup, from: number) {
-    const after = this.book.with({ id: 0, from, setup, madeAt: this.clock.now() });
+    const now = this.clock.now();
+    const after = this.book.with({ id: 0, from, setup, madeAt: now });
     const changes: { tub: string; dates: string[] }[] = [];
     for (const tub of tubsOf(this.book, after)) {
-      const dates = await changedDates(this.store, tub, this.book, after);
+      const dates = await changedDates(this.store, tub, this.book, after, now);
       if (dates.length > 0) changes.push({ tub, dates });
     }
     return changes;
@@ -259,9 +258,6 @@ export class Watch implements Watching {
     return [...dates.add(localDate(to - 1, zone))];
   }
 }
-
-const zoneOf = (book: SetupBook, tub: string): string | undefined =>
-  book.of(tub).at(-1)?.settings.place.timeZone;
 
 /** Tubs that either book sets up. */
 const tubsOf = (a: SetupBook, b: SetupBook): Set<string> =>

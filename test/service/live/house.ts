@@ -1,10 +1,11 @@
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { connectAsync, type MqttClient } from 'mqtt';
 import { expect } from 'vitest';
 import type { TubSetup } from '../../../model/setup.ts';
 import type { Day, DayWithQuarters, Now } from '../../../model/shapes.ts';
-import { type Env, newFolder, type Started, start, startProgram, until } from './program.ts';
+import { publish as mosquittoPub } from '../mosquitto.ts';
+import { type Env, newFolder, run, type Started, startProgram, until } from './program.ts';
 
 export const TOKEN = 'a-token-for-scripts-of-these-tests-alone';
 
@@ -145,13 +146,9 @@ export async function openBoard(house: House): Promise<MqttClient> {
 
 /** Publishes as a person at a shell would. */
 export async function publish(house: House, topic: string, ...more: string[]): Promise<void> {
-  const { port, password } = house.broker;
-  const { ended, err } = start('mosquitto_pub', [
-    ...['-h', '127.0.0.1', '-p', String(port), '-u', 'sensor', '-P', password!, '-q', '1'],
-    ...['-t', topic, ...more],
-  ]);
-  const code = await ended;
-  if (code !== 0) throw new Error(`mosquitto_pub ended with ${code}: ${err()}`);
+  const login = ['-u', 'sensor', '-P', house.broker.password!, '-q', '1', '-t', topic];
+  const { code, output } = await mosquittoPub(house.broker.port, [...login, ...more]);
+  if (code !== 0) throw new Error(`mosquitto_pub ended with ${code}: ${output}`);
 }
 
 export const passwordIn = (folder: string): string =>
@@ -182,3 +179,11 @@ export const dayWhen = (
     const { status, body } = await house.call('GET', `/api/tubs/${tub}/days/${date}`);
     return status === 200 && is(body) ? (body as DayWithQuarters) : null;
   });
+
+/** Waits until everything that was heard is worked out: `import` does, and here brings nothing. */
+export async function settled(house: Pick<House, 'folder'>): Promise<void> {
+  const nothing = join(house.folder, 'nothing.csv');
+  writeFileSync(nothing, 'time,tub,point,value\n');
+  const { code, err } = await run(['import', nothing], { SUNSTEEP_DATA: house.folder });
+  expect(code, err).toBe(0);
+}
