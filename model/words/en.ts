@@ -294,7 +294,7 @@ export const en: Words = {
     between: ([low, high]) => `between ${low} and ${high}`,
     sunNotKnown: 'not known',
     sunUnknown:
-      'What is needed to work it out was not heard: the water, the collector and the pump.',
+      'What is needed to work it out has not been heard: the water, the collector and the pump.',
     howToMeasure: 'A flow sensor and one temperature on each pipe of the loop would measure it.',
     lost: (kwh, say) => `The loop took ${say.energy(kwh)} out of the tub again.`,
     coverage: (share, over, say) =>
