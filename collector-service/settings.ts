@@ -202,6 +202,9 @@ function check<N extends Name>(
   return refuse(name, setting.secret ? characters : shown(withoutPassword(value)), setting.allowed);
 }
 
+/** Letters that a slip of the pen puts wrong; a name that is further off is somebody else's. */
+const SLIP = 3;
+
 /** A misspelt name would be a setting that silently does not hold. */
 function refuseUnknownNames(env: Record<string, string | undefined>): void {
   for (const name of Object.keys(env)) {
@@ -209,6 +212,7 @@ function refuseUnknownNames(env: Record<string, string | undefined>): void {
     const nearest = Object.keys(known).reduce((a, b) =>
       distance(name, b) < distance(name, a) ? b : a,
     );
+    if (distance(name, nearest) > SLIP) continue;
     throw new SunsteepError(
       'SUNSTEEP_SETTING_INVALID',
       `${shown(name)} is no setting of Sunsteep; the nearest that is one is ${nearest}.`,
