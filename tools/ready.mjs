@@ -106,7 +106,12 @@ function build() {
 }
 
 function bringTestPrograms() {
-  const needed = { chromium: 'chromium', mosquitto: 'mosquitto', mosquitto_pub: 'mosquitto-clients' };
+  const needed = {
+    chromium: 'chromium',
+    curl: 'curl',
+    mosquitto: 'mosquitto',
+    mosquitto_pub: 'mosquitto-clients',
+  };
   const missing = Object.entries(needed)
     .filter(([program]) => !has(program))
     .map(([, aPackage]) => aPackage);

@@ -49,10 +49,7 @@ const atHouse = (): Env => ({ ...elsewhere(''), SUNSTEEP_DATA: house.folder });
 /** Starts the service, asks how it does, and stops it as Ctrl+C does. */
 async function startsAndStops(line: string, env: Env): Promise<void> {
   const service = typed(line, env);
-  const [, url] = (await service.says(/Server listening at (https?:\/\/[\d.:]+)/)) as [
-    string,
-    string,
-  ];
+  const [, url] = await service.says(/Server listening at (https?:\/\/[\d.:]+)/);
   expect(await statusOf(`${url}/health`)).toBe('ok');
   await service.says(/\/pair#[\w-]{22}\n/);
   service.interrupt();

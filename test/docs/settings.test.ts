@@ -16,7 +16,9 @@ test('every setting is told of, and none that does not exist', () => {
 
 test('what a setting may be is told in the words in which a wrong one is refused', () => {
   for (const name of names) {
-    const outside = name.startsWith('SUNSTEEP_MQTT_') ? { SUNSTEEP_MQTT_URL: 'mqtt://broker' } : {};
+    const outside: Record<string, string> = name.startsWith('SUNSTEEP_MQTT_')
+      ? { SUNSTEEP_MQTT_URL: 'mqtt://broker' }
+      : {};
     const refused = /allowed is (.*)\.$/.exec(refusalOf({ ...outside, [name]: '' }))?.[1];
     expect(told.get(name)![1], name).toBe(refused);
   }
