@@ -57,10 +57,10 @@ export class DayWork {
       const row = this.figures.get(date);
       if (this.isUnderWay(date) || (row?.evidence && !changed.has(date))) continue;
       const evidence = await this.evidence(date);
+      await turn();
       if (row?.evidence && same(row.evidence, evidence)) continue;
       this.pending.set(date, evidence);
       evident.add(date);
-      await turn();
     }
     const toLearn = around(evident, dates);
     const told: string[] = [];

@@ -6,8 +6,11 @@ import { longestGapMs, type SettingsVersion, type TubSettings } from '../../mode
 import type { DirtyMark, Store } from '../store/store.ts';
 import type { SetupBook } from './setup-book.ts';
 
-/** Longest span that is worked out in one go, so that nothing else waits long. */
-const SLICE_MS = 4 * HOUR;
+/**
+ * Longest span that is worked out in one go, so that nothing else waits long. Around each slice hours of
+ * readings are read as well: with short ones most of the time goes there.
+ */
+const SLICE_MS = 8 * HOUR;
 
 /** How long marks are gathered, so that a burst of messages is worked out a few times a second. */
 const GATHER_MS = 200;
@@ -235,6 +238,7 @@ async function workOutFrom(
     const [from, to] = [span.from - around.beforeMs(point), span.to + around.afterMs];
     const found = await store.traces(tub, [point], from, to, around.nearestMs);
     for (const [name, trace] of found) traces.set(name, trace);
+    await turn();
   }
   const newest = await newestBefore(store, tub, Number.MAX_SAFE_INTEGER, Number.MAX_SAFE_INTEGER);
   return workOut(versions, traces, span.from, span.to, newest ?? span.from);
