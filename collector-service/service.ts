@@ -86,6 +86,10 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
     );
     const reports = new Reports(hearing, watch);
     ends.push(() => reports.stop());
+    const forget = (tub: string) => {
+      intake.forget(tub);
+      reports.forget(tub);
+    };
 
     const broker = () =>
       hearing instanceof EmbeddedBroker
@@ -101,7 +105,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       freeDiskMb: () => freeDiskMb(settings.data),
       forgetTub: async (tub) => {
         await store.forgetTub(tub);
-        intake.forget(tub);
+        forget(tub);
       },
       embeddedBroker: broker,
       webFolder: fileURLToPath(new URL('../web', import.meta.url)),
@@ -116,7 +120,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       every(HOUSEKEEPING_MS, log, async () => {
         const freeMb = await freeDiskMb(settings.data);
         intake.hold(freeMb !== null && freeMb < MB_KEPT_FREE);
-        for (const tub of await watch.forgetStrangers()) intake.forget(tub);
+        for (const tub of await watch.forgetStrangers()) forget(tub);
       }),
     );
     return { store, intake, watch, hearing, app, broker: broker(), port, stop };

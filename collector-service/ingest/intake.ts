@@ -102,6 +102,7 @@ export class Intake {
   /** A tub whose readings were deleted counts as unheard. */
   forget(tub: string): void {
     this.tubs.forget(tub);
+    this.lastKnown.forget(tub);
   }
 
   /**

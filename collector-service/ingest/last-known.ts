@@ -30,6 +30,10 @@ export class LastKnownValues {
     this.tubs.get(tub)?.delete(point);
   }
 
+  forget(tub: string): void {
+    this.tubs.delete(tub);
+  }
+
   of(tub: string): ReadonlyMap<string, LastKnown> {
     return this.tubs.get(tub) ?? new Map();
   }

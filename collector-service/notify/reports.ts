@@ -10,11 +10,20 @@ export class Reports {
   constructor(hearing: Hearing, watching: Watching) {
     this.hearing = hearing;
     this.stop = watching.onNews(({ tub, now }) => {
-      if (now.day && now.day.gainKwh !== null) {
-        this.report(`sunsteep/${tub}/report/gain-today`, now.day.gainKwh.toFixed(3));
-      }
+      const gainKwh = now.day?.gainKwh ?? null;
+      // Retained is what was said last: a gain that is not known takes yesterday's away.
+      this.report(`sunsteep/${tub}/report/gain-today`, gainKwh === null ? '' : gainKwh.toFixed(3));
       this.report(`sunsteep/${tub}/report/alerts`, JSON.stringify(now.alerts));
     });
+  }
+
+  /** Takes away what readers would still find of a tub that is no more. */
+  forget(tub: string): void {
+    for (const name of ['gain-today', 'alerts']) {
+      const topic = `sunsteep/${tub}/report/${name}`;
+      this.report(topic, '');
+      this.last.delete(topic);
+    }
   }
 
   private report(topic: string, payload: string): void {
