@@ -173,6 +173,31 @@ export const learnedValueSchema = z.object({
 
 export const learnedSchema = z.record(z.string(), learnedValueSchema);
 
+const backupStartSchema = z.object({
+  start: instant,
+  kwh: z.number().describe('in the backup’s own fuel'),
+  money: z.number().nullable(),
+});
+
+export const eveningSchema = z.object({
+  at: instant.nullable(),
+  lowC: z.number().nullable().describe('with highC a band that holds 8 evenings in 10'),
+  highC: z.number().nullable(),
+  backup: z
+    .object({ latest: backupStartSchema, cheapest: backupStartSchema })
+    .nullable()
+    .describe('starts of the backup that still reach the wanted temperature'),
+  says: z.string(),
+});
+
+/** A look ahead to an evening as it would have been told. */
+export const toldEveningSchema = z.object({
+  toldAt: instant,
+  at: instant,
+  lowC: z.number(),
+  highC: z.number(),
+});
+
 export const tubsSchema = z.object({
   items: z.array(z.object({ id: z.string(), name: z.string(), setUp: z.boolean() })),
   next: z.string().nullable(),
@@ -206,6 +231,8 @@ export type State = z.infer<typeof stateSchema>;
 export type Figures = z.infer<typeof figuresSchema>;
 export type Value = z.infer<typeof valueSchema>;
 export type Now = z.infer<typeof nowSchema>;
+export type Evening = z.infer<typeof eveningSchema>;
+export type ToldEvening = z.infer<typeof toldEveningSchema>;
 export type LearnedShape = z.infer<typeof learnedSchema>;
 export type Tubs = z.infer<typeof tubsSchema>;
 export type Connect = z.infer<typeof connectSchema>;

@@ -12,15 +12,22 @@ import { countInWords, readFiles } from './rows.ts';
 
 export const replay: Command = {
   name: 'replay',
-  usage: '--setup FILE [--json] READINGS.csv…',
+  usage: '--setup FILE [--evening HH:MM] [--json] READINGS.csv…',
   summary: 'runs recorded readings as the live service would, and prints the days; keeps nothing',
   async run(args, io) {
     const { values, positionals } = parsed(replay, {
       args,
-      options: { setup: { type: 'string' }, json: { type: 'boolean' } },
+      options: {
+        setup: { type: 'string' },
+        evening: { type: 'string' },
+        json: { type: 'boolean' },
+      },
       allowPositionals: true,
     });
     if (values.setup === undefined) throw callInvalid(replay, '--setup is missing');
+    if (values.evening !== undefined && !/^([01]\d|2[0-3]):[0-5]\d$/.test(values.evening)) {
+      throw callInvalid(replay, `--evening ${values.evening} is no local time such as 14:00`);
+    }
     if (positionals.length === 0) throw callInvalid(replay, 'no file with readings is named');
     const setup = await readSetup(values.setup);
     const recorded = new Recorded();
@@ -41,7 +48,7 @@ export const replay: Command = {
       },
       io,
     );
-    const tubs = await replayed(setup, recorded);
+    const tubs = await replayed(setup, recorded, values.evening ?? null);
     if (values.json) io.out(`${JSON.stringify({ tubs: Object.fromEntries(tubs), rows })}\n`);
     else io.out(inWords(tubs) + countInWords(rows));
   },

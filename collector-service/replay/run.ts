@@ -1,18 +1,19 @@
-import { localDate } from '../../model/civil-time.ts';
+import { instantOf, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import { learnedShape } from '../../model/learned.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Alert, Day, LearnedShape, Month } from '../../model/shapes.ts';
+import type { Alert, Day, LearnedShape, Month, ToldEvening } from '../../model/shapes.ts';
 import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
 import { DayWork } from '../watch/day-work.ts';
+import { type EveningLook, type EveningSource, lookAhead } from '../watch/evening-book.ts';
 import type { Recorded } from './recorded.ts';
 
 /** What replaying brought for one tub. */
 export interface Replayed {
-  days: Day[];
+  days: (Day & { evening?: ToldEvening })[];
   months: Month[];
   alerts: Alert[];
   /** As it stands for the newest day; null where there is no day. */
@@ -23,11 +24,15 @@ export interface Replayed {
 const SLICE_MS = 24 * HOUR;
 
 /** Runs recorded readings through the same ledger as the live service, on the readings' own clock. */
-export async function replayed(setup: Setup, recorded: Recorded): Promise<Map<string, Replayed>> {
+export async function replayed(
+  setup: Setup,
+  recorded: Recorded,
+  evening: string | null = null,
+): Promise<Map<string, Replayed>> {
   const tubs = new Map<string, Replayed>();
   for (const said of setup.tubs) {
     const versions = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
-    tubs.set(said.id, await replayedTub(versions, recorded.traces(said.id)));
+    tubs.set(said.id, await replayedTub(versions, recorded.traces(said.id), evening));
   }
   return tubs;
 }
@@ -35,6 +40,7 @@ export async function replayed(setup: Setup, recorded: Recorded): Promise<Map<st
 async function replayedTub(
   versions: readonly SettingsVersion[],
   traces: ReadonlyMap<string, Trace>,
+  evening: string | null,
 ): Promise<Replayed> {
   const span = spanOf(traces);
   if (!span) return { days: [], months: [], alerts: [], learned: null };
@@ -61,12 +67,37 @@ async function replayedTub(
   const calendar = new Calendar(versions, rows, Number.POSITIVE_INFINITY);
   const [first, last] = [dates[0]!, dates.at(-1)!];
   return {
-    days: await calendar.days(first, last),
+    days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
     alerts: [],
     learned: learnedShape(figures.get(last)!.learned),
   };
 }
+
+/** Each day with the look ahead that would have been told at a local time, where one could be. */
+async function withEvenings(
+  days: Day[],
+  rows: EveningSource,
+  versions: readonly SettingsVersion[],
+  evening: string | null,
+): Promise<Replayed['days']> {
+  if (evening === null) return days;
+  const zone = versions.at(-1)!.settings.place.timeZone;
+  const told: Replayed['days'] = [];
+  for (const day of days) {
+    const toldAt = instantOf(day.date, evening, zone);
+    const look = await lookAhead(rows, versions, toldAt);
+    told.push(look ? { ...day, evening: toldEvening(toldAt, look) } : day);
+  }
+  return told;
+}
+
+const toldEvening = (toldAt: number, { today, foreseen }: EveningLook): ToldEvening => ({
+  toldAt: new Date(toldAt).toISOString(),
+  at: new Date(today.at).toISOString(),
+  lowC: foreseen.lowC,
+  highC: foreseen.highC,
+});
 
 /** Index of the first row at or after an instant. */
 function firstFrom(ledger: readonly Quarter[], t: number): number {

@@ -1,0 +1,97 @@
+import { airOver } from '../../model/air.ts';
+import { addDays, dayBounds, instantOf, localDate, minuteOfDay } from '../../model/civil-time.ts';
+import type { DayFigures } from '../../model/day-figures.ts';
+import { toldHeat } from '../../model/estimate.ts';
+import { type EveningDay, type Foreseen, foreseen, tubAt } from '../../model/evening.ts';
+import { LEARNS_FROM, type Learned, learnedFrom } from '../../model/learned.ts';
+import type { Quarter } from '../../model/ledger.ts';
+import { nightsWithin } from '../../model/night.ts';
+import { MINUTE, QUARTER } from '../../model/readings.ts';
+import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+
+/** How many past days are asked what they went on to do. */
+const PAST_DAYS = 35;
+
+export interface EveningSource {
+  quarters(from: number, to: number): Promise<Quarter[]>;
+  figures(date: string): DayFigures | null;
+}
+
+/** An evening looked ahead to, with all that the look rests on. */
+export interface EveningLook {
+  today: EveningDay;
+  foreseen: Foreseen;
+}
+
+/**
+ * Looks ahead from an instant to the owner's next evening hour, knowing only what had come by then.
+ *
+ * @returns null where the tub has not been heard just before the instant
+ */
+export async function lookAhead(
+  source: EveningSource,
+  versions: readonly SettingsVersion[],
+  askedAt: number,
+): Promise<EveningLook | null> {
+  const settings = versions.findLast(({ from }) => from <= askedAt)?.settings;
+  if (!settings) return null;
+  const zone = settings.place.timeZone;
+  const date = localDate(askedAt, zone);
+  const minute = minuteOfDay(askedAt, zone);
+  const learned = learnedBefore(source, settings, date);
+  const today = await eveningDay(source, settings, learned, date, minute);
+  if (!today) return null;
+  const past: EveningDay[] = [];
+  for (let n = 1; n <= PAST_DAYS; n++) {
+    const day = await eveningDay(source, settings, learned, addDays(date, -n), minute);
+    if (day && day.at <= askedAt) past.push(day);
+  }
+  return { today: { ...today, cameC: null }, foreseen: foreseen(today, past) };
+}
+
+function learnedBefore(source: EveningSource, settings: TubSettings, date: string): Learned {
+  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) =>
+    source.figures(addDays(date, i - LEARNS_FROM.before)),
+  ).flatMap((figures) => figures?.evidence ?? []);
+  return learnedFrom(evidence, settings);
+}
+
+/** A day as it stood at a minute of its clock, and what came in the evening after that. */
+async function eveningDay(
+  source: EveningSource,
+  settings: TubSettings,
+  learned: Learned,
+  date: string,
+  minute: number,
+): Promise<EveningDay | null> {
+  const zone = settings.place.timeZone;
+  const bounds = dayBounds(date, zone);
+  const clock = `${String(Math.floor(minute / 60)).padStart(2, '0')}:${String(minute % 60).padStart(2, '0')}`;
+  const askedAt = instantOf(date, clock, zone);
+  const tonight = instantOf(date, settings.evening.at, zone);
+  const at =
+    tonight > askedAt + QUARTER ? tonight : instantOf(addDays(date, 1), settings.evening.at, zone);
+  const quarters = await source.quarters(bounds.from, at + QUARTER);
+  const before = quarters.filter(({ from }) => from + QUARTER <= askedAt);
+  const tubC = tubAt(before, askedAt - QUARTER / 2);
+  if (tubC === null) return null;
+  const { latitude, longitude } = settings.place;
+  const air = airOver(before, nightsWithin(bounds.from, bounds.to, latitude, longitude));
+  return {
+    settings,
+    learned,
+    quarters: before,
+    netKwh: (quarter) => {
+      const told = toldHeat(quarter, learned, settings);
+      return told.gainKwh === null ? null : told.gainKwh - (told.lostKwh ?? 0);
+    },
+    askedAt,
+    at,
+    tubC,
+    airC: air.airC.at(-1)!,
+    cameC: tubAt(quarters, at),
+  };
+}
+
+/** Whole quarters alone are asked about, so that the same question has one answer for a while. */
+export const wholeQuarter = (t: number): number => Math.floor(t / (15 * MINUTE)) * 15 * MINUTE;
