@@ -58,13 +58,31 @@ const LEAST_HALF_WIDTH_K = 0.15;
 export function foreseen(today: EveningDay, past: readonly EveningDay[]): Foreseen {
   const known = past.filter(({ cameC }) => cameC !== null);
   const usual = usualClearness(known);
-  const rows = known.map((day) => ({ looks: looksOf(day, usual), roseK: day.cameC! - day.tubC }));
-  const looks = looksOf(today, usual);
-  const told = (without: number) => predict(fitted(rows, without), looks);
-  const middleC = today.tubC + told(-1);
+  // Whether the backup works by itself is seen from which way of looking misses less.
+  const [best] = [false, true]
+    .map((withBackup) => lookedAhead(today, known, usual, withBackup))
+    .sort((a, b) => a.missed - b.missed);
+  return best!.foreseen;
+}
+
+function lookedAhead(
+  today: EveningDay,
+  known: readonly EveningDay[],
+  usual: number,
+  withBackup: boolean,
+): { foreseen: Foreseen; missed: number } {
+  const rows = known.map((day) => ({
+    looks: looksOf(day, usual, withBackup),
+    roseK: day.cameC! - day.tubC,
+  }));
+  const looks = looksOf(today, usual, withBackup);
+  const middleC = today.tubC + predict(fitted(rows, -1), looks);
   const misses = rows.map(({ looks: each, roseK }, i) => roseK - predict(fitted(rows, i), each));
   const half = Math.max(LEAST_HALF_WIDTH_K, halfWidth(misses, looks));
-  return { lowC: middleC - half, middleC, highC: middleC + half, days: known.length };
+  return {
+    foreseen: { lowC: middleC - half, middleC, highC: middleC + half, days: known.length },
+    missed: misses.reduce((sum, miss) => sum + Math.abs(miss), 0),
+  };
 }
 
 function usualClearness(days: readonly EveningDay[]): number {
@@ -76,12 +94,12 @@ function usualClearness(days: readonly EveningDay[]): number {
 const clearnessOf = (day: EveningDay): number | null =>
   clearnessBefore(day.askedAt, day.quarters, day.netKwh, day.settings, day.learned);
 
-function looksOf(day: EveningDay, usual: number): Looks {
-  const rise = (clearness: number) => goesTo(courseOf(day, clearness, false)) - day.tubC;
+function looksOf(day: EveningDay, usual: number, withBackup: boolean): Looks {
+  const rise = (clearness: number) => goesTo(courseOf(day, clearness, withBackup)) - day.tubC;
   return { persistsK: rise(clearnessOf(day) ?? usual), usualK: rise(usual) };
 }
 
-export const courseOf = (day: EveningDay, clearness: number, withBackup: boolean): Course => ({
+const courseOf = (day: EveningDay, clearness: number, withBackup: boolean): Course => ({
   settings: day.settings,
   learned: day.learned,
   from: day.askedAt,
