@@ -5,6 +5,7 @@ import { checks } from './checks.ts';
 import { connectRoutes } from './connect.ts';
 import { dayRoutes } from './days.ts';
 import { Door } from './door.ts';
+import { eveningRoutes } from './evening.ts';
 import { guard } from './guard.ts';
 import { protect } from './headers.ts';
 import { healthRoutes } from './health.ts';
@@ -47,6 +48,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       dayRoutes(api, parts);
       readingRoutes(api, parts);
       learnedRoutes(api, parts);
+      eveningRoutes(api, parts);
       setupRoutes(api, parts);
       unreadableRoutes(api, parts);
       connectRoutes(api, parts);

@@ -3,7 +3,7 @@ import type { Learned } from '../../model/learned.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
+import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
 import { stateOf } from '../../model/state.ts';
 import { en } from '../../model/words/en.ts';
 import { sentenceOf } from '../../model/words/sentence.ts';
@@ -11,13 +11,15 @@ import { plainSpeaker } from '../../model/words/speaker.ts';
 import type { Clock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
 import type { Store } from '../store/store.ts';
-import { Calendar } from './calendar.ts';
+import { Calendar, type Rows } from './calendar.ts';
 import { DaysBook } from './days-book.ts';
+import { lookAhead, wholeQuarter } from './evening-book.ts';
 import { LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
 import { changesFrom, SetupBook, zoneOf } from './setup-book.ts';
 import { situationOf } from './situation.ts';
+import { noEvening, toldEvening } from './told-evening.ts';
 import type { Watching } from './watching.ts';
 
 /** How many of a point's newest readings tell its value and its usual interval. */
@@ -224,6 +226,14 @@ export class Watch implements Watching {
     } while (this.work.isRunning);
   }
 
+  async evening(tub: string): Promise<Evening | null> {
+    const versions = this.book.of(tub);
+    if (versions.length === 0) return (await this.store.span(tub)) ? noEvening('setup') : null;
+    const look = await lookAhead(this.rows(tub), versions, wholeQuarter(this.clock.now()));
+    const zone = versions.at(-1)!.settings.place.timeZone;
+    return look ? toldEvening(look, plainSpeaker(zone)) : noEvening('tub');
+  }
+
   /** What is learned of a tub as it stands for its newest day; null where there is none. */
   learned(tub: string): Learned | null {
     return this.daysBook.learned(tub);
@@ -234,11 +244,14 @@ export class Watch implements Watching {
   }
 
   private calendar(tub: string): Calendar {
-    const rows = {
-      quarters: (from: number, to: number) => this.store.ledger(tub, from, to),
-      figures: (date: string) => this.daysBook.figures(tub, date),
+    return new Calendar(this.book.of(tub), this.rows(tub), this.clock.now());
+  }
+
+  private rows(tub: string): Rows {
+    return {
+      quarters: (from, to) => this.store.ledger(tub, from, to),
+      figures: (date) => this.daysBook.figures(tub, date),
     };
-    return new Calendar(this.book.of(tub), rows, this.clock.now());
   }
 
   /** First and last date with readings; 'none' where there can be no days; null for an unknown tub. */

@@ -1,6 +1,6 @@
 import type { Learned } from '../../model/learned.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Day, DayWithQuarters, Month, Now } from '../../model/shapes.ts';
+import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
 
 /** What the rest of the service may ask of the part that works things out. */
 export interface Watching {
@@ -23,6 +23,8 @@ export interface Watching {
   day(tub: string, date: string): Promise<DayWithQuarters | null>;
   months(tub: string, from?: string, to?: string): Promise<Month[] | null>;
 
+  /** How warm the tub will be in the evening; null for an unknown tub. */
+  evening(tub: string): Promise<Evening | null>;
   /** What is learned of a tub as it stands for its newest day; null where there is none. */
   learned(tub: string): Learned | null;
   /** Resolves once everything that is marked as changed has been worked out. */

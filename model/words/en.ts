@@ -320,6 +320,22 @@ export const en: Words = {
     fromTo: (lowC, highC, say) => `${say.temperature(lowC)} to ${say.temperature(highC)}`,
     lowestHighest: 'lowest and highest',
   },
+  evening: {
+    label: (clock, tomorrow) => `${tomorrow ? 'Tomorrow' : 'Tonight'} at ${clock}`,
+    range: (lowC, highC, say) =>
+      `${say.number(say.toDegrees(lowC), 1)} to ${say.temperature(highC)}`,
+    ifSkyStays: 'if the sky stays as it is',
+    backup: ({ start, targetC, kwh, money }, say) =>
+      `Backup from ${start} would make it ${say.temperature(targetC, 0)}, ` +
+      `for ${money ?? say.energy(kwh)}.`,
+    cheaper: ({ start, money }) => `From ${start} it would cost least: ${money}.`,
+    warmEnough: 'The backup is not needed for that.',
+    notInTime: 'The backup cannot make it warmer in time in the hours that it has.',
+    missing: {
+      setup: 'How warm the tub will be cannot be said before its place is known.',
+      tub: 'How warm the tub will be cannot be said: its water was not heard just now.',
+    },
+  },
   chart: {
     title: 'How did the heat and the water go?',
     heat: 'heat from the sun',

@@ -14,6 +14,7 @@ export interface Words {
   alerts: AlertWords;
   days: DayWords;
   facts: FactWords;
+  evening: EveningWords;
   chart: ChartWords;
   points: PointWords;
   connect: ConnectWords;
@@ -128,6 +129,22 @@ export interface DayWords {
   after: string;
   yesterday: string;
   steps: string;
+}
+
+export interface EveningWords {
+  /** `Tonight at 20:00` */
+  label(clock: string, tomorrow: boolean): string;
+  /** `37.2 to 38.0 °C` */
+  range(lowC: number, highC: number, say: Speaker): string;
+  ifSkyStays: string;
+  backup(
+    told: { start: string; targetC: number; kwh: number; money: string | null },
+    say: Speaker,
+  ): string;
+  cheaper(told: { start: string; money: string }): string;
+  warmEnough: string;
+  notInTime: string;
+  missing: { setup: string; tub: string };
 }
 
 export interface FactWords {

@@ -2,7 +2,7 @@ import { SunsteepError } from '../../../collector-service/errors.ts';
 import type { Watching } from '../../../collector-service/watch/watching.ts';
 import type { Setup } from '../../../model/setup.ts';
 import type { Day, Now } from '../../../model/shapes.ts';
-import { day, dayWithQuarters, kowhai, learned, lower, month, now } from './samples.ts';
+import { day, dayWithQuarters, evening, kowhai, learned, lower, month, now } from './samples.ts';
 
 type News = { tub: string; now: Now; days: Day[] };
 
@@ -26,6 +26,10 @@ export class FakeWatching implements Watching {
     }
     this.versions.push({ setup, from });
     return this.setup();
+  }
+
+  async evening(tub: string) {
+    return tub === 'kowhai' ? evening : null;
   }
 
   learned(tub: string) {

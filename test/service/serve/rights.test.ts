@@ -19,6 +19,7 @@ const routes: { ask: string; payload?: object; good: number; viewer: number; som
   { ask: 'GET /api/tubs/kowhai/months', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/readings', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/learned', good: 200, viewer: 200 },
+  { ask: 'GET /api/tubs/kowhai/evening', good: 200, viewer: 200 },
   { ask: 'GET /api/openapi.json', good: 200, viewer: 200 },
   { ask: 'GET /api/setup', good: 200, viewer: 403 },
   {

@@ -1,6 +1,6 @@
 import type { Learned } from '../../../model/learned.ts';
 import type { TubSetup } from '../../../model/setup.ts';
-import type { Day, DayWithQuarters, Month, Now } from '../../../model/shapes.ts';
+import type { Day, DayWithQuarters, Evening, Month, Now } from '../../../model/shapes.ts';
 
 /** Invented figures in the shapes of the API; what is served must be these, unchanged. */
 
@@ -112,4 +112,12 @@ export const learned: Learned = {
     readingsFrom: null,
     readingsTo: null,
   },
+};
+
+export const evening: Evening = {
+  at: '2026-03-01T07:00:00.000Z',
+  lowC: 37.2,
+  highC: 38,
+  backup: null,
+  says: 'Tonight at 20:00 37.2 to 38.0 °C, if the sky stays as it is.',
 };
