@@ -17,10 +17,10 @@ export interface HeatBalance {
   hours: number;
 }
 
-/** Hours that hold a parameter near what is thought of it before. */
+/** What is thought of the parameters before; heat from elsewhere is never negative. */
 const PRIOR = {
-  sunM2: { mean: 0.03, uncertainty: 0.03 },
-  otherW: { mean: 0, uncertainty: 60 },
+  sunM2: { mean: 0.03, uncertainty: 0.03 }, // m²
+  otherW: { mean: 0, uncertainty: 60 }, // W
 };
 /** An hour's temperature is known to this at least: steps, noise, uneven mixing. [K] */
 const LEAST_NOISE_K = 0.03;
@@ -50,10 +50,14 @@ export function heatBalance(
     y: kwhPerK * hour.riseK + (lossWPerK / 1000) * hour.lossKh + litres * hour.standingKwhPerL,
   }));
   let weights = rows.map(() => 1);
+  const none = new Set<number>(); // parameters that came out below 0 are held at 0
   let noise = 0.1 * kwhPerK;
   let fit = { values: [] as number[], inverse: [] as number[][] };
   for (let turn = 0; turn < TURNS; turn++) {
-    fit = solve(rows, weights, noise);
+    fit = solve(rows, weights, noise, none);
+    fit.values.forEach((value, i) => {
+      if (i > 0 && value < 0) none.add(i);
+    });
     const away = rows.map((row) => Math.abs(row.y - predicted(row, fit.values)));
     noise = Math.max(LEAST_NOISE_K * kwhPerK, 1.4826 * median(away));
     weights = away.map((distance) => Math.min(1, (2 * noise) / Math.max(distance, 1e-9)) ** 2);
@@ -72,11 +76,20 @@ interface Row {
 const predicted = ({ x, slot }: Row, values: readonly number[]): number =>
   x[0]! * values[0]! + x[1]! * values[1]! + x[2]! * values[slot]!;
 
-function solve(rows: readonly Row[], weights: readonly number[], noise: number) {
+function solve(
+  rows: readonly Row[],
+  weights: readonly number[],
+  noise: number,
+  none: ReadonlySet<number>,
+) {
   const n = 2 + HOURS;
   const matrix = Array.from({ length: n }, () => new Float64Array(n));
   const right = new Float64Array(n);
   const held = (i: number, { mean, uncertainty }: { mean: number; uncertainty: number }) => {
+    if (none.has(i)) {
+      matrix[i]![i]! += 1e12;
+      return;
+    }
     const weight = (noise / uncertainty) ** 2;
     matrix[i]![i]! += weight;
     right[i]! += weight * mean;

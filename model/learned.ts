@@ -33,7 +33,7 @@ const ASSUMED = { loss: 0.4, flow: 0.3 };
 const PIPES_SHARE = 0.93;
 
 /** What no balance of hours can tell apart: layers in still water, lag, other heat in sunny hours. */
-const BALANCE_UNCERTAINTY = 0.03;
+const BALANCE_UNCERTAINTY = 0.05;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
 export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
