@@ -32,7 +32,9 @@ function tests() {
     const { numPassedTests, numTotalTests, numFailedTestSuites, testResults } = JSON.parse(
       readFileSync(report, 'utf8'),
     );
-    const broken = testResults.filter((file) => file.status === 'failed' && file.assertionResults.length === 0);
+    const broken = testResults.filter(
+      (file) => file.status === 'failed' && file.assertionResults.length === 0,
+    );
     passed += numPassedTests;
     failed += numTotalTests - numPassedTests + broken.length;
     if (status !== 0 && failed === 0) failed += Math.max(1, numFailedTestSuites);

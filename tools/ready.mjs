@@ -3,15 +3,7 @@
 // to the command that follows. With --test it also brings the programs that the tests need.
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import {
-  existsSync,
-  readdirSync,
-  readFileSync,
-  renameSync,
-  rmSync,
-  statSync,
-  writeFileSync,
-} from 'node:fs';
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -72,15 +64,17 @@ function install() {
 /** A driver that was compiled for another Node does not load. */
 function compileDriver() {
   const loads = () =>
-    spawnSync(process.execPath, ['-e', "new (require('better-sqlite3'))(':memory:')"], { cwd: root })
-      .status === 0;
+    spawnSync(process.execPath, ['-e', "new (require('better-sqlite3'))(':memory:')"], {
+      cwd: root,
+    }).status === 0;
   const stamp = at('node_modules', '.driver-for');
   const wanted = `${process.version} ${process.arch} ${read(at('node_modules', '.installed-from'))}`;
   if (read(stamp) === wanted) return;
   if (!loads()) {
     say('Compiling the store’s driver for this Node …');
     run('npm', ['rebuild', 'better-sqlite3', '--loglevel=error']);
-    if (!loads()) fail('better-sqlite3 cannot be compiled: install python3, make and g++, then try again');
+    if (!loads())
+      fail('better-sqlite3 cannot be compiled: install python3, make and g++, then try again');
   }
   writeFileSync(stamp, wanted);
 }
@@ -97,7 +91,16 @@ function build() {
   say('Building …');
   const next = at(`dist.${process.pid}.tmp`);
   run(process.execPath, [bin('typescript', 'tsc'), '-p', 'tsconfig.build.json', '--outDir', next]);
-  run(process.execPath, [bin('vite', 'vite'), 'build', 'web', '--outDir', join(next, 'web'), '--emptyOutDir', '--logLevel', 'warn']);
+  run(process.execPath, [
+    bin('vite', 'vite'),
+    'build',
+    'web',
+    '--outDir',
+    join(next, 'web'),
+    '--emptyOutDir',
+    '--logLevel',
+    'warn',
+  ]);
   writeFileSync(join(next, '.built-from'), wanted);
   const old = at(`dist.${process.pid}.old.tmp`);
   if (existsSync(at('dist'))) renameSync(at('dist'), old);
@@ -122,7 +125,10 @@ function bringTestPrograms() {
     return;
   }
   say(`Installing ${missing.join(', ')} …`);
-  const options = { stdio: ['ignore', 'ignore', 'inherit'], env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
+  const options = {
+    stdio: ['ignore', 'ignore', 'inherit'],
+    env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
+  };
   spawnSync('apt-get', ['update', '-qq'], options);
   if (spawnSync('apt-get', ['install', '-y', '-qq', ...missing], options).status !== 0) say(line);
 }
@@ -134,12 +140,17 @@ function has(program) {
 
 function bin(aPackage, name) {
   const manifest = JSON.parse(read(at('node_modules', aPackage, 'package.json')));
-  return at('node_modules', aPackage, typeof manifest.bin === 'string' ? manifest.bin : manifest.bin[name]);
+  return at(
+    'node_modules',
+    aPackage,
+    typeof manifest.bin === 'string' ? manifest.bin : manifest.bin[name],
+  );
 }
 
 function run(command, args) {
   const { status } = spawnSync(command, args, { cwd: root, stdio: ['ignore', 2, 2] });
-  if (status !== 0) fail(`${command} ${args.slice(0, 2).join(' ')} failed; what it said stands above`);
+  if (status !== 0)
+    fail(`${command} ${args.slice(0, 2).join(' ')} failed; what it said stands above`);
 }
 
 function filesBelow(folder) {
@@ -152,7 +163,8 @@ function filesBelow(folder) {
 
 function hashOf(files) {
   const hash = createHash('sha256');
-  for (const file of files) hash.update(file.slice(root.length)).update('\0').update(readFileSync(file));
+  for (const file of files)
+    hash.update(file.slice(root.length)).update('\0').update(readFileSync(file));
   return hash.digest('hex');
 }
 
