@@ -1,0 +1,91 @@
+import { expect, test } from 'vitest';
+import { backupStarts } from '../../model/backup-start.ts';
+import { type EveningDay, foreseen } from '../../model/evening.ts';
+import { goesTo } from '../../model/evening-course.ts';
+import { HOUR } from '../../model/readings.ts';
+import { cooledC, tubCapacityWhPerK } from '../../model/tub-losses.ts';
+import { known } from './quarters.ts';
+import { always } from './traces.ts';
+
+const settings = always({ tub: { litres: 1000, targetC: 38 }, backup: { watts: 2000 } })[0]!
+  .settings;
+const night = Date.parse('2026-03-01T12:00:00Z'); // midnight at the place
+
+function evening(change: Partial<EveningDay> = {}): EveningDay {
+  return {
+    settings,
+    learned: known(10, 4),
+    quarters: [],
+    netKwh: () => null,
+    askedAt: night,
+    at: night + 6 * HOUR,
+    tubC: 37,
+    airC: 12,
+    cameC: null,
+    ...change,
+  };
+}
+
+test('a night without sun goes down as Newton’s law says', () => {
+  const { settings: _, ...course } = evening();
+  const tubC = goesTo({
+    settings,
+    learned: course.learned,
+    from: night,
+    to: night + 6 * HOUR,
+    tubC: 37,
+    airC: 12,
+    clearness: 1,
+    withBackup: false,
+  });
+  expect(tubC).toBeCloseTo(cooledC(37, 12, 10, tubCapacityWhPerK(1000), 6)!, 2);
+});
+
+test('the band learns from past evenings where the tub comes to, and how far looks miss', () => {
+  const past = (roseK: (i: number) => number) =>
+    Array.from({ length: 20 }, (_, i) => {
+      const day = evening({
+        askedAt: night - (i + 1) * 24 * HOUR,
+        at: night - (i + 1) * 24 * HOUR + 6 * HOUR,
+      });
+      return { ...day, cameC: day.tubC + roseK(i) };
+    });
+  const steady = foreseen(
+    evening(),
+    past(() => -2),
+  );
+  expect(steady.middleC).toBeCloseTo(35, 0);
+  const wild = foreseen(
+    evening(),
+    past((i) => (i % 2 ? -3 : -1)),
+  );
+  expect(wild.highC - wild.lowC).toBeGreaterThan(1.5 * (steady.highC - steady.lowC));
+  expect(wild.days).toBe(20);
+});
+
+test('the latest start of the backup reaches the wanted temperature and not much more', () => {
+  const starts = backupStarts(evening(), { lowC: 35.5, middleC: 36, highC: 36.5, days: 10 })!;
+  const needKwh = (2 * tubCapacityWhPerK(1000)) / 1000;
+  expect(starts.latest.kwh).toBeGreaterThan(needKwh);
+  expect(starts.latest.kwh).toBeLessThan(1.05 * needKwh);
+  const hours = (night + 6 * HOUR - starts.latest.start) / HOUR;
+  expect(hours).toBeGreaterThanOrEqual(needKwh / 2);
+  expect(hours).toBeLessThan(needKwh / 2 + 0.5);
+});
+
+test('the cheapest start waits for the cheap hours', () => {
+  const tariff = {
+    currency: 'NZD',
+    otherwise: 0.4,
+    bands: [{ days: [1, 2, 3, 4, 5, 6, 7], from: '12:00', to: '15:00', price: 0.1 }],
+  };
+  const cheap = always({ tub: { litres: 1000, targetC: 38 }, tariff })[0]!.settings;
+  const day = evening({ settings: cheap });
+  const starts = backupStarts(day, { lowC: 35.5, middleC: 36, highC: 36.5, days: 10 })!;
+  expect(starts.cheapest.money!).toBeLessThan(starts.latest.money! / 2);
+  expect(new Date(starts.cheapest.start).getUTCHours()).toBeLessThan(15);
+});
+
+test('no start is told where the sun is enough', () => {
+  expect(backupStarts(evening(), { lowC: 38.5, middleC: 39, highC: 39.5, days: 10 })).toBeNull();
+});

@@ -1,0 +1,118 @@
+import { expect, test } from 'vitest';
+import type { Quarter } from '../../model/ledger.ts';
+import { HOUR } from '../../model/readings.ts';
+import { savedOn } from '../../model/saved.ts';
+import { tubCapacityWhPerK } from '../../model/tub-losses.ts';
+import { known, quarters } from './quarters.ts';
+import { always } from './traces.ts';
+
+/**
+ * The identity of a mixed tub: what the backup was spared is what came, less what a warmer tub leaked
+ * more, less what is still in it. Checked against a tub reckoned forward twice, with and without sun.
+ */
+
+const start = Date.parse('2026-03-01T00:00:00Z');
+const airC = 12;
+const lossWPerK = 10;
+const settings = always({ tub: { litres: 1000, targetC: 38 } })[0]!.settings;
+const kwhPerK = tubCapacityWhPerK(1000) / 1000;
+
+/** A day of a tub with a thermostat, in quarters; `sunKw` is what the loop brings in a quarter. */
+function reckoned(sunKw: (i: number) => number, startC = 38, count = 96) {
+  let [tubC, backupKwh] = [startC, 0];
+  const rows: Quarter[] = quarters(start, count, (i) => {
+    const gain = sunKw(i) * 0.25;
+    tubC += (gain - (lossWPerK * 0.25 * (tubC - airC)) / 1000) / kwhPerK;
+    const heat = Math.min(0.5, Math.max(0, kwhPerK * (38 - tubC)));
+    tubC += heat / kwhPerK;
+    backupKwh += heat;
+    return { tubC, airC, gainKwh: gain, measuredKwh: gain, backupKwh: heat };
+  });
+  return { rows, backupKwh, tubC };
+}
+
+const saved = (rows: Quarter[], change: Partial<Parameters<typeof savedOn>[0]> = {}) =>
+  savedOn({
+    settings,
+    learned: known(lossWPerK, 4),
+    quarters: rows,
+    nights: [],
+    before: { tubC: 38, referenceC: 38 },
+    pumpKwh: 0,
+    ...change,
+  })!;
+
+test('is the heat that the backup was spared, as a second tub without sun shows', () => {
+  const sunny = reckoned((i) => (i >= 40 && i < 60 ? 0.3 : 0));
+  const alone = reckoned(() => 0);
+  expect(saved(sunny.rows).usefulKwh).toBeCloseTo(alone.backupKwh - sunny.backupKwh, 1);
+});
+
+test('counts no heat above the wanted temperature before it has replaced some', () => {
+  const much = reckoned((i) => (i >= 40 && i < 60 ? 2 : 0));
+  const alone = reckoned(() => 0);
+  const { usefulKwh } = saved(much.rows);
+  const gained = much.rows.reduce((sum, row) => sum + row.gainKwh!, 0);
+  expect(gained).toBeCloseTo(10, 6);
+  expect(usefulKwh).toBeCloseTo(alone.backupKwh - much.backupKwh, 1);
+  expect(usefulKwh).toBeLessThan(gained / 2);
+});
+
+test('gives a day without sun nothing, and takes the pump’s electricity off', () => {
+  const dull = saved(reckoned(() => 0).rows, { pumpKwh: 0.1 });
+  expect(dull.usefulKwh).toBeCloseTo(0, 1);
+  expect(dull.savedKwh).toBeCloseTo(dull.usefulKwh - 0.1, 9);
+});
+
+test('runs on from day to day: two halves of a day are the whole', () => {
+  const { rows } = reckoned((i) => (i >= 30 && i < 70 ? 1 : 0));
+  const whole = saved(rows);
+  const morning = saved(rows.slice(0, 48));
+  const afternoon = saved(rows.slice(48), {
+    before: { tubC: rows[47]!.tubC!, referenceC: morning.referenceC! },
+  });
+  expect(morning.usefulKwh + afternoon.usefulKwh).toBeCloseTo(whole.usefulKwh, 9);
+});
+
+test('a bath cools the reference tub as well', () => {
+  const bathed = reckoned(() => 0).rows.map((row, i) => ({
+    ...row,
+    tubC: i >= 40 ? 37 : row.tubC,
+    coverOpenMs: i === 40 ? 900_000 : 0,
+  }));
+  expect(saved(bathed).referenceC).toBeLessThan(38.01);
+});
+
+test('what was not heard is not counted, and is told', () => {
+  const gap = reckoned((i) => (i >= 40 && i < 60 ? 0.3 : 0)).rows.map((row, i) =>
+    i >= 10 && i < 20 ? { ...row, tubC: null } : row,
+  );
+  expect(saved(gap).notHeard).toEqual([{ from: start + 2.5 * HOUR, to: start + 5 * HOUR }]);
+});
+
+test('is nothing where there is no backup', () => {
+  const none = always({ backup: { kind: 'none' } })[0]!.settings;
+  expect(
+    savedOn({
+      settings: none,
+      learned: known(10, 4),
+      quarters: quarters(start, 4),
+      nights: [],
+      before: null,
+      pumpKwh: 0,
+    }),
+  ).toBeNull();
+});
+
+test('is priced in the hours in which the backup would have run', () => {
+  const tariff = {
+    currency: 'NZD',
+    otherwise: 0.3,
+    bands: [{ days: [1, 2, 3, 4, 5, 6, 7], from: '10:00', to: '15:00', price: 0.1 }],
+  };
+  const backup = { hours: [{ days: [1, 2, 3, 4, 5, 6, 7], from: '10:00', to: '15:00' }] };
+  const priced = always({ tub: { litres: 1000, targetC: 38 }, tariff, backup })[0]!.settings;
+  const { rows } = reckoned((i) => (i >= 40 && i < 60 ? 0.3 : 0));
+  const { savedKwh, savedMoney } = saved(rows, { settings: priced });
+  expect(savedMoney! / savedKwh).toBeCloseTo(0.1, 6);
+});
