@@ -69,8 +69,9 @@ test('finds the flow whatever the loss, the filter pump and the noise', () => {
       }),
       (world) => {
         const found = heatBalance(hoursOf(world), world.lossWPerK, settings)!;
-        const away = Math.abs(found.flowLPerMin / world.flowLPerMin - 1);
-        expect(away).toBeLessThan(0.05 + 0.5 * world.noiseK);
+        // Sun on the tub cannot be wholly told from sun on the collectors: up to 0.1 l/min.
+        const away = Math.abs(found.flowLPerMin - world.flowLPerMin);
+        expect(away).toBeLessThan(0.1 + 0.03 * world.flowLPerMin + 4 * found.scatterLPerMin);
         if (world.filterW === 250) expect(found.otherW[9]).toBeGreaterThan(120);
       },
     ),
