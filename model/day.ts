@@ -49,9 +49,9 @@ function sumOf(days: readonly WorkedDay[]): Sums {
     low: null,
     high: null,
   };
-  for (const { quarters, figures, settings } of days) {
+  for (const { quarters, figures } of days) {
     for (const quarter of quarters) {
-      const told = figures ? toldHeat(quarter, figures.learned, settings) : quarter;
+      const told = figures ? toldHeat(quarter, figures.learned) : quarter;
       sums.gainKwh = plus(sums.gainKwh, told.gainKwh);
       sums.lostKwh = plus(sums.lostKwh, told.lostKwh);
       sums.measuredKwh = plus(sums.measuredKwh, told.measuredKwh);
@@ -100,7 +100,7 @@ export function dayWithQuarters(worked: WorkedDay, until: number): DayWithQuarte
     nights: nightsWithin(bounds.from, bounds.to, latitude, longitude).map(instants),
     targetC: settings.tub.targetC,
     quarters: quarters.map((quarter) =>
-      quarterShape(quarter, figures ? toldHeat(quarter, figures.learned, settings) : quarter),
+      quarterShape(quarter, figures ? toldHeat(quarter, figures.learned) : quarter),
     ),
   };
 }

@@ -2,23 +2,19 @@ import type { Learned } from './learned.ts';
 import { bothBases, plus, type Quarter } from './ledger.ts';
 import type { MeteredHeat } from './metered-heat.ts';
 import { MINUTE } from './readings.ts';
-import { returnPipeLitres } from './return-pipe.ts';
-import type { TubSettings } from './tub-settings.ts';
-
-/** How far the water that stood in the pipe at a start is known, relative, k = 1. */
-const STANDING_UNCERTAINTY = 0.5;
 
 /**
  * A quarter's heat as it is told: as metered where the loop was metered, and where it was not, from the
  * collectors' and the tub's temperature, the pump and the flow in use. What the pipe's standing water
  * took at a start comes off once.
  */
-export function toldHeat(quarter: Quarter, learned: Learned, settings: TubSettings): MeteredHeat {
+export function toldHeat(quarter: Quarter, learned: Learned): MeteredHeat {
   const unmeteredMs = quarter.driveMs - quarter.coveredMs;
   if (quarter.driveKwhMinPerL === null || unmeteredMs < MINUTE) return quarter;
   const share = unmeteredMs / quarter.driveMs;
   const flow = learned.flowLPerMin;
-  const standingKwh = returnPipeLitres(settings) * quarter.standingKwhPerL;
+  const standing = learned.standingLitres;
+  const standingKwh = standing.value * quarter.standingKwhPerL;
   const kwh = share * (flow.value * quarter.driveKwhMinPerL - standingKwh);
   const gain = plus(quarter.gainKwh, Math.max(0, kwh));
   return {
@@ -32,7 +28,10 @@ export function toldHeat(quarter: Quarter, learned: Learned, settings: TubSettin
     lossUncertaintyKwh:
       quarter.lossUncertaintyKwh +
       share *
-        Math.hypot(flow.uncertainty * quarter.driveKwhMinPerL, STANDING_UNCERTAINTY * standingKwh),
+        Math.hypot(
+          flow.uncertainty * quarter.driveKwhMinPerL,
+          standing.uncertainty * quarter.standingKwhPerL,
+        ),
     litres: quarter.litres,
   };
 }

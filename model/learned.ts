@@ -2,6 +2,7 @@ import type { BalanceHour } from './balance-hours.ts';
 import { lossOfNights } from './cool-down.ts';
 import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { heatBalance } from './heat-balance.ts';
+import { returnPipeLitres } from './return-pipe.ts';
 import type { LearnedShape } from './shapes.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
@@ -21,6 +22,8 @@ export interface Learned {
   lossWPerK: LearnedValue;
   /** Flow in use: pipe losses are in it, so it is not the flow and never judges a flow sensor. */
   flowLPerMin: LearnedValue;
+  /** What stood in the pipe back to the tub and comes home cold at a start, its wall counted in. */
+  standingLitres: LearnedValue;
 }
 
 /** How far back and forth around a day its learned values look [days]. */
@@ -28,17 +31,19 @@ export const LEARNS_FROM = { before: 21, after: 14 };
 
 /** How far an entered or assumed value may be off, relative, k = 1. */
 const ENTERED = { loss: 0.2, flow: 0.3 };
-const ASSUMED = { loss: 0.4, flow: 0.3 };
+const ASSUMED = { loss: 0.4, flow: 0.3, standing: 0.4 };
 /** An entered flow is the pump's; what reaches the tub by it is less by what the pipes lose. */
 const PIPES_SHARE = 0.93;
 
+/** How well the hours tell the standing water, as a share of what the pipe's length tells. */
+const STANDING_UNCERTAINTY = 0.2;
 /** What no balance of hours can tell apart: layers in still water, lag, other heat in sunny hours. */
 const BALANCE_UNCERTAINTY = 0.05;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
 export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
   const lossWPerK = lossLearned(evidence, settings);
-  return { lossWPerK, flowLPerMin: flowLearned(evidence, settings, lossWPerK) };
+  return { lossWPerK, ...flowLearned(evidence, settings, lossWPerK) };
 }
 
 function lossLearned(evidence: readonly Evidence[], settings: TubSettings): LearnedValue {
@@ -113,16 +118,20 @@ function flowLearned(
   evidence: readonly Evidence[],
   settings: TubSettings,
   loss: LearnedValue,
-): LearnedValue {
+): Pick<Learned, 'flowLPerMin' | 'standingLitres'> {
+  const pipe = returnPipeLitres(settings);
   const hours = evidence.flatMap((day) => day.hours);
   const balance = heatBalance(hours, loss.value, settings);
   if (!balance || !(balance.flowLPerMin > 0)) {
     const isSaid = settings.said.flowLPerMin;
     const flow = given(settings.loop.flowLPerMin, isSaid, isSaid ? ENTERED.flow : ASSUMED.flow);
     return {
-      ...flow,
-      value: PIPES_SHARE * flow.value,
-      uncertainty: PIPES_SHARE * flow.uncertainty,
+      flowLPerMin: {
+        ...flow,
+        value: PIPES_SHARE * flow.value,
+        uncertainty: PIPES_SHARE * flow.uncertainty,
+      },
+      standingLitres: given(pipe, false, ASSUMED.standing),
     };
   }
   const value = balance.flowLPerMin;
@@ -131,12 +140,19 @@ function flowLearned(
   const fromLoss = (sum(running, (hour) => hour.lossKh) * loss.uncertainty) / 1000 / drive;
   const shared = value * Math.hypot(capacityUncertainty(settings), BALANCE_UNCERTAINTY);
   const days = evidence.filter((day) => day.hours.length > 0);
-  return {
-    value,
-    uncertainty: Math.hypot(balance.scatterLPerMin, fromLoss, shared),
-    basis: 'learned',
+  const rests = {
+    basis: 'learned' as const,
     readingsFrom: dayStart(days[0]!.date),
     readingsTo: dayStart(days.at(-1)!.date),
+  };
+  const uncertainty = Math.hypot(balance.scatterLPerMin, fromLoss, shared);
+  return {
+    flowLPerMin: { value, uncertainty, ...rests },
+    standingLitres: {
+      value: Math.max(0, balance.standingLitres),
+      uncertainty: STANDING_UNCERTAINTY * pipe,
+      ...rests,
+    },
   };
 }
 

@@ -72,7 +72,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
     const gap = last !== null && quarter.from - last > QUARTER;
     const moved = quarter.tubC! - tubC;
     if (gap) referenceC += moved; // what went on in between is not known: both tubs went along
-    const told = toldHeat(quarter, learned, settings);
+    const told = toldHeat(quarter, learned);
     const net = (told.gainKwh ?? 0) - (told.lostKwh ?? 0);
     sum.net += net;
     sum.flow += told.flowUncertaintyKwh;

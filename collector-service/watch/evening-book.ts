@@ -82,7 +82,7 @@ async function eveningDay(
     learned,
     quarters: before,
     netKwh: (quarter) => {
-      const told = toldHeat(quarter, learned, settings);
+      const told = toldHeat(quarter, learned);
       return told.gainKwh === null ? null : told.gainKwh - (told.lostKwh ?? 0);
     },
     askedAt,

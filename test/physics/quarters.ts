@@ -51,4 +51,5 @@ const sure = (value: number) => ({
 export const known = (lossWPerK: number, flowLPerMin: number): Learned => ({
   lossWPerK: sure(lossWPerK),
   flowLPerMin: sure(flowLPerMin),
+  standingLitres: sure(2),
 });

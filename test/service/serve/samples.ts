@@ -105,6 +105,13 @@ const from = Date.parse('2026-02-01T00:00:00Z');
 const to = Date.parse('2026-03-01T00:00:00Z');
 export const learned: Learned = {
   lossWPerK: { value: 7.4, uncertainty: 0.4, basis: 'learned', readingsFrom: from, readingsTo: to },
+  standingLitres: {
+    value: 2.8,
+    uncertainty: 1.1,
+    basis: 'assumed',
+    readingsFrom: null,
+    readingsTo: null,
+  },
   flowLPerMin: {
     value: 3.9,
     uncertainty: 1.1,

@@ -87,6 +87,7 @@ export const day = (date: string, change: Partial<DayFigures> = {}): DayFigures 
   learned: {
     lossWPerK: { ...value, basis: 'learned' },
     flowLPerMin: { ...value, basis: 'set-up' },
+    standingLitres: { ...value, basis: 'set-up' },
   },
   expected: { expectedKwh: 6.25, sunKwhPerM2: 0.1 + 0.2 },
   before: null,
