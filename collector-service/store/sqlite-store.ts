@@ -14,6 +14,7 @@ import { ReadingsTable } from './readings-table.ts';
 import type {
   Arrivals,
   Bucket,
+  Change,
   DirtyMark,
   PagePlace,
   PairingLink,
@@ -243,6 +244,7 @@ class SqliteStore implements Store {
   async addSetup(
     { from, setup, madeAt }: { from: number; setup: Setup; madeAt: number },
     ifNewest?: number | null,
+    changes: readonly Change[] = [],
   ): Promise<SetupVersion> {
     const stored = from === Number.NEGATIVE_INFINITY ? null : from;
     const id = await this.write(() => {
@@ -253,6 +255,7 @@ class SqliteStore implements Store {
           'the set-up was changed by someone else meanwhile: read it again, then change it',
         );
       }
+      for (const { tub, from, to } of changes) this.marks.add(tub, null, from, to);
       return Number(this.sql.addSetup.run(stored, madeAt, JSON.stringify(setup)).lastInsertRowid);
     });
     return { id, from, madeAt, setup };

@@ -90,10 +90,14 @@ export interface Store {
   clearDays(tub: string): Promise<void>;
 
   setupVersions(): Promise<SetupVersion[]>;
-  /** Adds a version; `ifNewest` is the id that must still be the newest, or the call is refused. */
+  /**
+   * Adds a version and marks what it changes, at once; `ifNewest` is the id that must still be the
+   * newest, or the call is refused.
+   */
   addSetup(
     version: { from: number; setup: Setup; madeAt: number },
     ifNewest?: number | null,
+    changes?: readonly Change[],
   ): Promise<SetupVersion>;
 
   unreadable(): Promise<UnreadableKind[]>;
@@ -160,15 +164,19 @@ export interface Bucket {
   max: number;
 }
 
-/** Readings of one point (null: everything of the tub) between from and to changed. */
-export interface DirtyMark {
+/** What is known of a tub between from and to, both included, changed. */
+export interface Change {
+  tub: string;
+  from: number;
+  to: number;
+}
+
+/** Readings of one point (null: everything of the tub) changed. */
+export interface DirtyMark extends Change {
   id: number;
   /** How often it grew; a mark that grew since it was read is not taken away. */
   touched: number;
-  tub: string;
   point: string | null;
-  from: number;
-  to: number;
 }
 
 export interface SetupVersion {

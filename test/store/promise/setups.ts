@@ -52,6 +52,16 @@ export function setupsArePromised(given: Given): void {
     expect(await names(store)).toEqual(['first', 'second', 'third', 'whatever']);
   });
 
+  test('what a version changes is marked with it, and not where the version is refused', async () => {
+    const { store } = given();
+    const version = { from: T0, setup: setup('first'), madeAt: T0 };
+    const change = { tub: 'kowhai', from: T0, to: T0 + DAY };
+    await expect(store.addSetup(version, 1, [change])).rejects.toThrow(/read it again/);
+    expect(await store.dirty()).toEqual([]);
+    await store.addSetup(version, null, [change]);
+    expect(await store.dirty()).toEqual([expect.objectContaining({ ...change, point: null })]);
+  });
+
   test('of two handles that add to the same version one is refused', async () => {
     const { store, reopen } = given();
     const { id } = await store.addSetup({ from: -Infinity, setup: setup('first'), madeAt: T0 });
