@@ -55,7 +55,7 @@ export class DayWork {
     const evident = new Set<string>();
     for (const date of dates) {
       const row = this.figures.get(date);
-      if (this.isUnderWay(date) || (row?.evidence && !changed.has(date))) continue;
+      if ((row?.evidence && !changed.has(date)) || this.isUnderWay(date)) continue;
       const evidence = await this.evidence(date);
       await turn();
       if (row?.evidence && same(row.evidence, evidence)) continue;

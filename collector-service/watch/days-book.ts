@@ -11,22 +11,29 @@ import type { SetupBook } from './setup-book.ts';
 /** A night belongs to the day on which it ends, from noon on. */
 const NIGHT_MS = 12 * HOUR;
 
+/** Stretches that are worked out in one run, and when that has been done. */
+interface Batch {
+  stretches: Finished[];
+  done: Promise<void>;
+}
+
 interface Shelf {
-  figures: Map<string, DayFigures>;
-  waiting: Finished[];
-  running: Promise<void> | null;
+  figures: ReadonlyMap<string, DayFigures>;
+  /** The run that waits for its turn, and takes what comes until then. */
+  next: Batch | null;
+  /** Whatever is done with the days of the tub, one thing after the other. */
+  line: Promise<void>;
 }
 
 /**
- * The whole days of all tubs, kept worked out behind the ledger: one run at a time for each tub, beside
- * what is live. The marks of a stretch go when its days are written, so that a service that was killed
- * in between begins them again.
+ * The whole days of all tubs, kept worked out behind the ledger, beside what is live. What is read,
+ * worked out, written and forgotten of a tub is done in turn. The marks of a stretch go when its days
+ * are written, so that a service that was killed in between begins them again.
  */
 export class DaysBook {
   private readonly store: Store;
   private readonly book: () => SetupBook;
   private readonly told: (tub: string, dates: readonly string[]) => void;
-  private readonly failed: (error: unknown) => void;
   private readonly shelves = new Map<string, Shelf>();
   private stopped = false;
 
@@ -35,19 +42,20 @@ export class DaysBook {
     book: () => SetupBook;
     /** Called with the dates whose figures changed. */
     told: (tub: string, dates: readonly string[]) => void;
-    failed: (error: unknown) => void;
   }) {
     this.store = parts.store;
     this.book = parts.book;
     this.told = parts.told;
-    this.failed = parts.failed;
   }
 
   /** Reads what is stored of some tubs. */
   async load(tubs: readonly string[]): Promise<void> {
     for (const tub of tubs) {
-      const days = await this.store.days(tub);
-      this.shelf(tub).figures = new Map(days.map((day) => [day.date, day]));
+      const shelf = this.shelf(tub);
+      await inTurn(shelf, async () => {
+        const days = await this.store.days(tub);
+        shelf.figures = new Map(days.map((day) => [day.date, day]));
+      });
     }
   }
 
@@ -62,19 +70,33 @@ export class DaysBook {
     return newest === null ? null : this.shelves.get(tub)!.figures.get(newest)!.learned;
   }
 
-  isRunning(tub: string): boolean {
-    return (this.shelves.get(tub)?.running ?? null) !== null;
-  }
-
-  /** Takes a stretch whose quarters are worked out. */
-  add(stretch: Finished): void {
+  /**
+   * Takes a stretch whose quarters are worked out; resolves once its days are written.
+   *
+   * @throws whatever hindered that: its marks are then still in the store
+   */
+  add(stretch: Finished): Promise<void> {
     const shelf = this.shelf(stretch.tub);
-    shelf.waiting.push(stretch);
-    this.kick(stretch.tub, shelf);
+    if (shelf.next) {
+      shelf.next.stretches.push(stretch);
+      return shelf.next.done;
+    }
+    const stretches = [stretch];
+    const done = inTurn(shelf, async () => {
+      shelf.next = null;
+      if (!this.stopped) await this.run(stretch.tub, shelf, stretches);
+    });
+    shelf.next = { stretches, done };
+    return done;
   }
 
   async settled(): Promise<void> {
-    for (const shelf of this.shelves.values()) while (shelf.running) await shelf.running;
+    for (const shelf of this.shelves.values()) {
+      for (let seen: Promise<void> | null = null; seen !== shelf.line; ) {
+        seen = shelf.line;
+        await seen;
+      }
+    }
   }
 
   async stop(): Promise<void> {
@@ -84,27 +106,19 @@ export class DaysBook {
 
   /** Forgets a tub, or all of its days where its dates are no longer what they were. */
   async forget(tub: string): Promise<void> {
-    await this.shelves.get(tub)?.running;
-    this.shelves.delete(tub);
-    await this.store.clearDays(tub);
+    const shelf = this.shelf(tub);
+    await inTurn(shelf, async () => {
+      await this.store.clearDays(tub);
+      shelf.figures = new Map();
+    });
   }
 
   private shelf(tub: string): Shelf {
     const known = this.shelves.get(tub);
     if (known) return known;
-    const made: Shelf = { figures: new Map(), waiting: [], running: null };
+    const made: Shelf = { figures: new Map(), next: null, line: Promise.resolve() };
     this.shelves.set(tub, made);
     return made;
-  }
-
-  private kick(tub: string, shelf: Shelf): void {
-    if (shelf.running || this.stopped || shelf.waiting.length === 0) return;
-    shelf.running = this.run(tub, shelf, shelf.waiting.splice(0))
-      .catch(this.failed)
-      .finally(() => {
-        shelf.running = null;
-        this.kick(tub, shelf);
-      });
   }
 
   private async run(tub: string, shelf: Shelf, stretches: readonly Finished[]): Promise<void> {
@@ -116,24 +130,28 @@ export class DaysBook {
       return;
     }
     const zone = versions.at(-1)!.settings.place.timeZone;
-    const changed = new Set(
-      stretches.flatMap((stretch) => datesIn(stretch, shelf.figures, heard, zone)),
-    );
-    const dates = [...new Set([...shelf.figures.keys(), ...changed])].sort();
+    const figures = new Map(shelf.figures);
+    const changed = new Set(stretches.flatMap((stretch) => datesIn(stretch, figures, heard, zone)));
+    const dates = [...new Set([...figures.keys(), ...changed])].sort();
     const source = {
       quarters: (from: number, to: number) => this.store.ledger(tub, from, to),
       traces: (points: readonly string[], from: number, to: number) =>
         this.store.traces(tub, points, from, to),
     };
-    const work = new DayWork(shelf.figures, source, versions, heard.to);
-    const told = await work.run(dates, changed);
-    await this.store.putDays(
-      tub,
-      told.map((date) => shelf.figures.get(date)!),
-      marks,
-    );
+    const told = await new DayWork(figures, source, versions, heard.to).run(dates, changed);
+    const days = told.map((date) => figures.get(date)!);
+    await this.store.putDays(tub, days, marks);
+    // only now: a day that is known here and could not be written would pass for unchanged next time
+    shelf.figures = figures;
     this.told(tub, told);
   }
+}
+
+/** Does a thing with the days of a tub once all that was asked for before is done. */
+function inTurn(shelf: Shelf, work: () => Promise<void>): Promise<void> {
+  const done = shelf.line.then(work);
+  shelf.line = done.catch(() => {}); // whoever asked is told
+  return done;
 }
 
 /** The dates that a stretch may have changed: those with quarters in it, and those known before. */

@@ -45,10 +45,12 @@ export class LedgerWork {
   private readonly store: Store;
   private readonly book: () => SetupBook;
   private readonly worked: (tub: string, from: number, to: number) => void;
-  private readonly finished: (stretch: Finished) => void;
+  private readonly finished: (stretch: Finished) => Promise<void>;
   private readonly failed: (error: unknown) => void;
   /** Marks whose quarters are worked out and whose days are not yet, by id: how often they grew. */
   private readonly handed = new Map<number, number>();
+  /** Those of them whose days could not be written. */
+  private readonly failing = new Set<number>();
   private jobs: Job[] = [];
   private running: Promise<void> | null = null;
   private again = false;
@@ -62,8 +64,11 @@ export class LedgerWork {
     book: () => SetupBook;
     /** Called for each slice that was worked out. */
     worked: (tub: string, from: number, to: number) => void;
-    /** Called once a whole stretch was; its marks are still there, for the days that follow from it. */
-    finished: (stretch: Finished) => void;
+    /**
+     * Called once a whole stretch was; its marks are still there, for the days that follow from it.
+     * Where it rejects they are taken up again with the next kick.
+     */
+    finished: (stretch: Finished) => Promise<void>;
     failed: (error: unknown) => void;
   }) {
     this.store = parts.store;
@@ -73,15 +78,21 @@ export class LedgerWork {
     this.failed = parts.failed;
   }
 
-  /** Says that there may be new marks. */
+  /** Says that there may be new marks, and that what failed may be tried again. */
   kick(): void {
+    for (const id of this.failing) this.handed.delete(id);
+    this.failing.clear();
     this.again = true;
+    this.begin();
+  }
+
+  private begin(): void {
     if (this.running || this.stopped) return;
     this.running = this.run()
       .catch(this.failed)
       .finally(() => {
         this.running = null;
-        if (this.again) this.kick();
+        if (this.again) this.begin();
       });
   }
 
@@ -191,17 +202,30 @@ export class LedgerWork {
 
   private async work(job: Job): Promise<void> {
     const { tub, to } = job;
-    const { rows, from, emptyFrom } = await newestSlice(this.store, tub, this.book().of(tub), job);
+    const versions = this.book().of(tub);
+    if (versions.length === 0) {
+      this.putAway(job); // the tub was taken out of the set-up meanwhile
+      return;
+    }
+    const { rows, from, emptyFrom } = await newestSlice(this.store, tub, versions, job);
     await this.store.putLedger(tub, rows, { from: emptyFrom, to }, []);
     this.worked(tub, from, to);
     if (rows.length > 0) job.spans.push({ from, to });
     job.to = emptyFrom;
     if (emptyFrom > job.from) return;
-    this.jobs = this.jobs.filter((other) => other !== job);
+    this.putAway(job);
     for (const { id, touched } of job.marks) this.handed.set(id, touched);
-    // A mark that grew during the job was passed over while it was in hand, and is still there.
+    const { marks, end, spans } = job;
+    this.finished({ tub, marks, from: job.from, to: end, spans }).catch((error) => {
+      for (const { id } of marks) this.failing.add(id);
+      this.failed(error);
+    });
+  }
+
+  /** Puts a job away; marks that it leaves, or that grew while it was in hand, are looked at again. */
+  private putAway(job: Job): void {
+    this.jobs = this.jobs.filter((other) => other !== job);
     this.again = true;
-    this.finished({ tub, marks: job.marks, from: job.from, to: job.end, spans: job.spans });
   }
 }
 

@@ -10,7 +10,7 @@ import { sentenceOf } from '../../model/words/sentence.ts';
 import { plainSpeaker } from '../../model/words/speaker.ts';
 import type { Clock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
-import type { Store } from '../store/store.ts';
+import type { Change, Store } from '../store/store.ts';
 import { Calendar, type Rows } from './calendar.ts';
 import { DaysBook } from './days-book.ts';
 import { lookAhead, wholeQuarter } from './evening-book.ts';
@@ -55,7 +55,7 @@ export class Watch implements Watching {
     const { store, failed } = parts;
     const book = () => this.book;
     const told = (tub: string, dates: readonly string[]) => this.news.changed(tub, dates);
-    this.daysBook = new DaysBook({ store, book, told, failed });
+    this.daysBook = new DaysBook({ store, book, told });
     this.work = new LedgerWork({
       store,
       book,
@@ -91,7 +91,6 @@ export class Watch implements Watching {
     if (outside !== this.outside) {
       this.outside = outside;
       await this.readSetup();
-      await this.daysBook.settled();
       await this.loadDays();
       this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
     }
@@ -140,17 +139,30 @@ export class Watch implements Watching {
     }
     const before = this.book;
     const made = { from, setup, madeAt: this.clock.now() };
-    await this.store.addSetup(made, ifMatch === undefined ? undefined : newest);
+    const marks = await this.changes(before, before.with({ id: 0, ...made }));
+    await this.store.addSetup(made, ifMatch === undefined ? undefined : newest, marks);
     await this.readSetup();
     for (const tub of tubsOf(before, this.book)) {
-      const heard = await this.store.span(tub);
-      const from = heard && changesFrom(before, this.book, tub, heard.from);
       if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
-      if (heard && from !== null) await this.store.markDirty(tub, from, heard.to);
       this.news.changed(tub, []);
+    }
+    // marked once more: the marks above outlive a kill, but may have been worked on by the old book
+    for (const change of await this.changes(before, this.book)) {
+      await this.store.markDirty(change.tub, change.from, change.to);
     }
     this.work.kick();
     return this.setup();
+  }
+
+  /** What is to be worked out again of each tub where one book takes another's place. */
+  private async changes(before: SetupBook, after: SetupBook): Promise<Change[]> {
+    const changes: Change[] = [];
+    for (const tub of tubsOf(before, after)) {
+      const heard = await this.store.span(tub);
+      const from = heard && changesFrom(before, after, tub, heard.from);
+      if (heard && from !== null && from <= heard.to) changes.push({ tub, from, to: heard.to });
+    }
+    return changes;
   }
 
   async previewSetup(setup: Setup, from: number) {
