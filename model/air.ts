@@ -1,4 +1,4 @@
-import type { Span } from './day.ts';
+import type { Span } from './civil-time.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR } from './readings.ts';
 

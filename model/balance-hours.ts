@@ -1,6 +1,6 @@
 import { airOver } from './air.ts';
+import type { Span } from './civil-time.ts';
 import { minuteOfDay } from './civil-time.ts';
-import type { Span } from './day.ts';
 import { clearPlaneSun } from './expected.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';

@@ -14,9 +14,9 @@ import { Temporal } from 'temporal-polyfill';
  * Checked by: test/physics/civil-time.test.ts.
  */
 
+/** A span of time, `to` excluded [ms since 1970-01-01 UTC]. */
 export interface Span {
   from: number;
-  /** Excluded. */
   to: number;
 }
 

@@ -1,3 +1,4 @@
+import type { Span } from './civil-time.ts';
 import type { DayFigures } from './day-figures.ts';
 import { toldHeat } from './estimate.ts';
 import { bothBases, plus, type Quarter } from './ledger.ts';
@@ -7,12 +8,6 @@ import { HOUR, QUARTER } from './readings.ts';
 import { electricityKwh } from './saved.ts';
 import type { Basis, Day, DayWithQuarters, Month, QuarterShape } from './shapes.ts';
 import type { TubSettings } from './tub-settings.ts';
-
-/** A span of time, `to` excluded [ms since 1970-01-01 UTC]. */
-export interface Span {
-  from: number;
-  to: number;
-}
 
 /** The sums of some quarters as told, before they are given to a person as a Day or a Month. */
 interface Sums {

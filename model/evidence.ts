@@ -1,7 +1,7 @@
 import { STAND_IN } from './air.ts';
 import { type BalanceHour, balanceHours } from './balance-hours.ts';
+import type { Span } from './civil-time.ts';
 import { type CoolDown, coolDown } from './cool-down.ts';
-import type { Span } from './day.ts';
 import type { Quarter } from './ledger.ts';
 import { firstAtOrAfter, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';

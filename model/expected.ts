@@ -1,7 +1,7 @@
 import { airOver } from './air.ts';
+import type { Span } from './civil-time.ts';
 import { clearSky, dayOfYear, extraterrestrial } from './clear-sky.ts';
 import { arrayPower } from './collector.ts';
-import type { Span } from './day.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { nightsWithin } from './night.ts';

@@ -1,9 +1,6 @@
-import type { Span } from './day.ts';
+import type { Span } from './civil-time.ts';
 import { QUARTER } from './readings.ts';
-import { sunPosition } from './sun.ts';
-
-/** Elevation of the sun's centre when its upper edge touches the horizon, refraction included [°]. */
-const HORIZON_DEG = -0.833;
+import { HORIZON_DEG, sunPosition } from './sun.ts';
 
 /**
  * The parts of a span in which the sun is below the horizon: none in a polar summer, all of it in a

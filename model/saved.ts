@@ -1,5 +1,5 @@
 import { airOver } from './air.ts';
-import type { Span } from './day.ts';
+import type { Span } from './civil-time.ts';
 import { toldHeat } from './estimate.ts';
 import { capacityUncertainty } from './evidence.ts';
 import type { Learned } from './learned.ts';

@@ -1,6 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import { addDays, dayBounds } from '../../model/civil-time.ts';
-import type { Span } from '../../model/day.ts';
+import { addDays, dayBounds, type Span } from '../../model/civil-time.ts';
 import type { DayFigures, TubsAtMidnight } from '../../model/day-figures.ts';
 import { type Evidence, evidenceOf, nightBefore } from '../../model/evidence.ts';
 import { expectedOn } from '../../model/expected.ts';

@@ -1,5 +1,4 @@
-import { dayBounds, localDate } from '../../model/civil-time.ts';
-import type { Span } from '../../model/day.ts';
+import { dayBounds, localDate, type Span } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Learned } from '../../model/learned.ts';
 import { HOUR } from '../../model/readings.ts';

@@ -1,5 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import type { Span } from '../../model/day.ts';
+import type { Span } from '../../model/civil-time.ts';
 import { ledgerPoints, type Quarter, reach, touched, workOut } from '../../model/ledger.ts';
 import { HOUR, MINUTE, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import { longestGapMs, type SettingsVersion, type TubSettings } from '../../model/tub-settings.ts';

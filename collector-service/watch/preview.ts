@@ -1,6 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import { localDate } from '../../model/civil-time.ts';
-import type { Span } from '../../model/day.ts';
+import { localDate, type Span } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { QUARTER, quarterOf } from '../../model/readings.ts';
