@@ -1,4 +1,4 @@
-import { clearPlaneSun, loopPowerW } from './expected.ts';
+import { clearPlaneSun, loopPowerW, type PlaneSun } from './expected.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
@@ -14,10 +14,19 @@ export interface Course {
   to: number;
   tubC: number;
   airC: number;
+  /** A clear sky's sun, as `sunsAlong` gives it for this time. */
+  suns: readonly (PlaneSun | null)[];
   /** Heat that the loop brings, as a share of what it would under a clear sky; 0…1. */
   clearness: number;
   /** The backup holds the wanted temperature in its hours. */
   withBackup: boolean;
+}
+
+/** A clear sky's sun in the collectors' plane at the middle of each quarter of an hour from an instant on. */
+export function sunsAlong(from: number, to: number, settings: TubSettings): (PlaneSun | null)[] {
+  return Array.from({ length: Math.max(0, Math.ceil((to - from) / QUARTER)) }, (_, i) =>
+    clearPlaneSun(from + (i + 0.5) * QUARTER, settings),
+  );
 }
 
 /** The tub's temperature at the end [°C]: sun, controller, limit, losses, and the backup where asked. */
@@ -25,12 +34,12 @@ export function goesTo(course: Course): number {
   const { settings, learned, from, to, airC, clearness } = course;
   const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   let { tubC } = course;
-  for (let t = from; t < to; t += QUARTER) {
+  for (const [i, clearSun] of course.suns.entries()) {
+    const t = from + i * QUARTER;
     const hours = Math.min(QUARTER, to - t) / HOUR;
     let kw = (-learned.lossWPerK.value * (tubC - airC)) / 1000;
-    const sun = tubC < settings.tub.limitC ? clearPlaneSun(t + QUARTER / 2, settings) : null;
-    if (sun) {
-      const watts = loopPowerW(sun, tubC, airC, learned.flowLPerMin.value, settings);
+    if (clearSun && tubC < settings.tub.limitC) {
+      const watts = loopPowerW(clearSun, tubC, airC, learned.flowLPerMin.value, settings);
       kw += Math.max(0, (watts * clearness) / 1000);
     }
     tubC += (kw * hours) / kwhPerK;

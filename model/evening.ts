@@ -1,4 +1,4 @@
-import { type Course, clearnessBefore, goesTo } from './evening-course.ts';
+import { type Course, clearnessBefore, goesTo, sunsAlong } from './evening-course.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { QUARTER } from './readings.ts';
@@ -56,18 +56,30 @@ const LEAST_HALF_WIDTH_K = 0.15;
  * @param past  earlier days asked at the same hour, with what came
  */
 export function foreseen(today: EveningDay, past: readonly EveningDay[]): Foreseen {
-  const known = past.filter(({ cameC }) => cameC !== null);
+  const known = past.filter(({ cameC }) => cameC !== null).map(seen);
   const usual = usualClearness(known);
   // Whether the backup works by itself is seen from which way of looking misses less.
   const [best] = [false, true]
-    .map((withBackup) => lookedAhead(today, known, usual, withBackup))
+    .map((withBackup) => lookedAhead(seen(today), known, usual, withBackup))
     .sort((a, b) => a.missed - b.missed);
   return best!.foreseen;
 }
 
+/** A day with its sky: how clear it had been when it was asked, if that showed, and a clear one's sun. */
+interface Seen extends EveningDay {
+  clearness: number | null;
+  suns: Course['suns'];
+}
+
+const seen = (day: EveningDay): Seen => ({
+  ...day,
+  clearness: clearnessBefore(day.askedAt, day.quarters, day.netKwh, day.settings, day.learned),
+  suns: sunsAlong(day.askedAt, day.at, day.settings),
+});
+
 function lookedAhead(
-  today: EveningDay,
-  known: readonly EveningDay[],
+  today: Seen,
+  known: readonly Seen[],
   usual: number,
   withBackup: boolean,
 ): { foreseen: Foreseen; missed: number } {
@@ -85,27 +97,25 @@ function lookedAhead(
   };
 }
 
-function usualClearness(days: readonly EveningDay[]): number {
-  const seen = days.flatMap((day) => clearnessOf(day) ?? []);
-  const sum = seen.reduce((total, clearness) => total + clearness, USUAL_CLEARNESS * HELD);
-  return sum / (seen.length + HELD);
+function usualClearness(days: readonly Seen[]): number {
+  const known = days.flatMap(({ clearness }) => clearness ?? []);
+  const sum = known.reduce((total, clearness) => total + clearness, USUAL_CLEARNESS * HELD);
+  return sum / (known.length + HELD);
 }
 
-const clearnessOf = (day: EveningDay): number | null =>
-  clearnessBefore(day.askedAt, day.quarters, day.netKwh, day.settings, day.learned);
-
-function looksOf(day: EveningDay, usual: number, withBackup: boolean): Looks {
+function looksOf(day: Seen, usual: number, withBackup: boolean): Looks {
   const rise = (clearness: number) => goesTo(courseOf(day, clearness, withBackup)) - day.tubC;
-  return { persistsK: rise(clearnessOf(day) ?? usual), usualK: rise(usual) };
+  return { persistsK: rise(day.clearness ?? usual), usualK: rise(usual) };
 }
 
-const courseOf = (day: EveningDay, clearness: number, withBackup: boolean): Course => ({
+const courseOf = (day: Seen, clearness: number, withBackup: boolean): Course => ({
   settings: day.settings,
   learned: day.learned,
   from: day.askedAt,
   to: day.at,
   tubC: day.tubC,
   airC: day.airC,
+  suns: day.suns,
   clearness,
   withBackup,
 });

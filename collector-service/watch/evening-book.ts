@@ -1,3 +1,4 @@
+import { setImmediate as turn } from 'node:timers/promises';
 import { airOver } from '../../model/air.ts';
 import { addDays, dayBounds, instantOf, localDate, minuteOfDay } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
@@ -45,6 +46,7 @@ export async function lookAhead(
   for (let n = 1; n <= PAST_DAYS; n++) {
     const day = await eveningDay(source, settings, learned, addDays(date, -n), minute);
     if (day && day.at <= askedAt) past.push(day);
+    await turn();
   }
   return { today: { ...today, cameC: null }, foreseen: foreseen(today, past) };
 }
@@ -71,7 +73,8 @@ async function eveningDay(
   const tonight = instantOf(date, settings.evening.at, zone);
   const at =
     tonight > askedAt + QUARTER ? tonight : instantOf(addDays(date, 1), settings.evening.at, zone);
-  const quarters = await source.quarters(bounds.from, at + QUARTER);
+  // just after midnight the tub is known by the last quarter of the day before
+  const quarters = await source.quarters(bounds.from - QUARTER, at + QUARTER);
   const before = quarters.filter(({ from }) => from + QUARTER <= askedAt);
   const tubC = tubAt(before, askedAt - QUARTER / 2);
   if (tubC === null) return null;

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { backupStarts } from '../../model/backup-start.ts';
 import { type EveningDay, foreseen } from '../../model/evening.ts';
-import { goesTo } from '../../model/evening-course.ts';
+import { goesTo, sunsAlong } from '../../model/evening-course.ts';
 import { HOUR } from '../../model/readings.ts';
 import { cooledC, tubCapacityWhPerK } from '../../model/tub-losses.ts';
 import { known } from './quarters.ts';
@@ -35,6 +35,7 @@ test('a night without sun goes down as Newton’s law says', () => {
     to: night + 6 * HOUR,
     tubC: 37,
     airC: 12,
+    suns: sunsAlong(night, night + 6 * HOUR, settings),
     clearness: 1,
     withBackup: false,
   });

@@ -1,0 +1,33 @@
+import { expect, test } from 'vitest';
+import { demoTub } from '../../../collector-service/demo/place.ts';
+import { lookAhead } from '../../../collector-service/watch/evening-book.ts';
+import { dayBounds, instantOf } from '../../../model/civil-time.ts';
+import { QUARTER } from '../../../model/readings.ts';
+import { tubSettings } from '../../../model/tub-settings.ts';
+import { quarters } from '../../physics/quarters.ts';
+
+const settings = { ...tubSettings(demoTub), evening: { at: '20:00' } };
+const { timeZone } = settings.place;
+const versions = [{ from: Number.NEGATIVE_INFINITY, settings }];
+const midnight = dayBounds('2026-03-10', timeZone).from;
+
+/** A tub that has always been heard until an instant. */
+const heardUntil = (end: number) => ({
+  quarters: async (from: number, to: number) =>
+    quarters(from, Math.max(0, Math.ceil((Math.min(to, end) - from) / QUARTER))),
+  figures: () => null,
+});
+
+test('at midnight the tub is still known, and the evening is that of the new day', async () => {
+  for (const askedAt of [midnight - QUARTER, midnight, midnight + QUARTER]) {
+    const look = await lookAhead(heardUntil(askedAt), versions, askedAt);
+    expect(look!.today.at).toBe(instantOf('2026-03-10', '20:00', timeZone));
+    expect(look!.today.tubC).toBe(38);
+    expect(look!.foreseen.days).toBe(35);
+  }
+});
+
+test('of a tub that has fallen silent nothing is foreseen', async () => {
+  const source = heardUntil(midnight - 4 * QUARTER);
+  expect(await lookAhead(source, versions, midnight)).toBeNull();
+});
