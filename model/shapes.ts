@@ -214,8 +214,7 @@ export const connectSchema = z.object({
   /** null on an outside broker: it is the owner's own. */
   password: z.string().nullable(),
   embedded: z.boolean(),
-  /** One sentence where no messages can arrive just now. */
-  trouble: z.string().nullable(),
+  trouble: z.string().nullable().describe('one sentence where no messages can arrive just now'),
   refused: z.array(
     z.object({ address: z.string(), user: z.string(), at: instant, why: z.string() }),
   ),

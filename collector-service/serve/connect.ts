@@ -8,7 +8,6 @@ const MQTT = 1883; // IANA: mqtt
 const MQTT_TLS = 8883; // IANA: secure-mqtt
 
 const answer = connectSchema.extend({
-  trouble: z.string().nullable().describe('one sentence where no messages can arrive'),
   since: z.iso.datetime().describe('since when the link stands as it does'),
 });
 

@@ -1,4 +1,5 @@
 import type { DayFigures } from '../../model/day-figures.ts';
+import type { Quarter } from '../../model/ledger.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 
@@ -72,12 +73,12 @@ export interface Store {
    */
   putLedger(
     tub: string,
-    rows: readonly LedgerRow[],
+    rows: readonly Quarter[],
     span: { from: number; to: number },
     done: readonly DirtyMark[],
   ): Promise<void>;
   /** Ledger rows of quarters with from ≤ quarter < to, in order. */
-  ledger(tub: string, from: number, to: number): Promise<LedgerRow[]>;
+  ledger(tub: string, from: number, to: number): Promise<Quarter[]>;
 
   /** What was worked out of a tub's whole days, in order. */
   days(tub: string): Promise<DayFigures[]>;
@@ -209,6 +210,3 @@ export interface PairingLink {
   /** When the code can no longer be redeemed. */
   expires: number;
 }
-
-/** One quarter hour of the ledger as kept. Energies kWh; unknown is null. */
-export type LedgerRow = import('../../model/ledger.ts').Quarter;
