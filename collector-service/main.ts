@@ -53,6 +53,14 @@ const processIo: Io = {
   },
 };
 
+/** Whoever reads may have seen enough; the service goes on without being read. */
+function outputFailed({ code, message }: NodeJS.ErrnoException): void {
+  if (code === 'EPIPE' && process.argv[2] === 'serve') return;
+  if (code !== 'EPIPE') processIo.note(`sunsteep: standard output cannot be written: ${message}`);
+  process.exit(code === 'EPIPE' ? 0 : 1);
+}
+
 if (process.argv[1] && realpathSync(process.argv[1]) === fileURLToPath(import.meta.url)) {
+  process.stdout.on('error', outputFailed);
   process.exitCode = await main(process.argv.slice(2), processIo);
 }

@@ -27,9 +27,10 @@ export const serve: Command = {
     const { runDemo } = await import('../demo/run.ts');
     const log = makeLog(settings.logLevel);
     const service = await startService({ settings, clock: systemClock, log, demo });
+    const asked = askedToStop();
     const endDemo = demo ? await runDemo(service, systemClock, log) : async () => {};
     await greet(service, settings, io);
-    await untilAskedToStop();
+    await asked;
     await endDemo();
     await service.stop();
   },
@@ -67,7 +68,7 @@ function homeAddress(): string {
   return reachable?.address ?? 'localhost';
 }
 
-function untilAskedToStop(): Promise<void> {
+function askedToStop(): Promise<void> {
   return new Promise((resolve) => {
     process.once('SIGINT', () => resolve());
     process.once('SIGTERM', () => resolve());

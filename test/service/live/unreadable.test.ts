@@ -1,4 +1,5 @@
 import { once } from 'node:events';
+import { writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
 import type { MqttClient } from 'mqtt';
 import mqttPacket from 'mqtt-packet';
@@ -232,7 +233,6 @@ test('a set-up with an unknown key is refused whole, with the path of every faul
 });
 
 test('a row of CSV that is too short is told, and the others are kept', async () => {
-  const { writeFileSync } = await import('node:fs');
   const file = `${house.folder}/rows.csv`;
   writeFileSync(
     file,
