@@ -48,11 +48,15 @@ export interface SavedInputs {
   pumpKwh: number;
 }
 
-/** One day's useful heat and what it spared; null without a backup, or without any reading of the tub. */
+/**
+ * One day's useful heat and what it spared; null without a backup, and where in no quarter both the
+ * tub and the loop's heat are known.
+ */
 export function savedOn(inputs: SavedInputs): Saved | null {
   const { settings, learned, quarters, nights } = inputs;
   const heard = quarters.filter(({ tubC }) => tubC !== null);
-  if (settings.backup.kind === 'none' || heard.length === 0) return null;
+  const known = heard.filter((quarter) => toldHeat(quarter, learned).gainKwh !== null);
+  if (settings.backup.kind === 'none' || known.length === 0) return null;
   const capacityKwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   const lossKwPerK = learned.lossWPerK.value / 1000;
   const air = airOver(quarters, nights).airC;
@@ -71,9 +75,15 @@ export function savedOn(inputs: SavedInputs): Saved | null {
   for (const quarter of heard) {
     const gap = last !== null && quarter.from - last > QUARTER;
     const moved = quarter.tubC! - tubC;
-    if (gap) referenceC += moved; // what went on in between is not known: both tubs went along
     const told = toldHeat(quarter, learned);
-    const net = (told.gainKwh ?? 0) - (told.lostKwh ?? 0);
+    const unknown = told.gainKwh === null;
+    if (gap || unknown) referenceC += moved; // what went on is not known: both tubs went along
+    if (unknown) {
+      tubC = quarter.tubC!;
+      last = quarter.from;
+      continue;
+    }
+    const net = told.gainKwh! - (told.lostKwh ?? 0);
     sum.net += net;
     sum.flow += told.flowUncertaintyKwh;
     sum.pair += told.pairUncertaintyKwh;
@@ -106,7 +116,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
       capacity: capacityUncertainty(settings) * capacityKwhPerK * growthK,
     },
     referenceC,
-    notHeard: silences(quarters),
+    notHeard: silences(known),
   };
 }
 
@@ -172,12 +182,11 @@ function meanPriceOver(
   return sum / kwh;
 }
 
-/** Spans between quarters in which the tub was heard. */
-function silences(quarters: readonly Quarter[]): Span[] {
+/** Spans between quarters that were counted. */
+function silences(counted: readonly Quarter[]): Span[] {
   const spans: Span[] = [];
   let last: number | null = null;
-  for (const { from, tubC } of quarters) {
-    if (tubC === null) continue;
+  for (const { from } of counted) {
     if (last !== null && from - last > TOLD_GAP_MS) spans.push({ from: last, to: from });
     last = from + QUARTER;
   }

@@ -90,6 +90,31 @@ test('what was not heard is not counted, and is told', () => {
   expect(saved(gap).notHeard).toEqual([{ from: start + 2.5 * HOUR, to: start + 5 * HOUR }]);
 });
 
+/** The loop's own sensors were silent; the tub's was heard. */
+const loopUnheard = {
+  gainKwh: null,
+  lostKwh: null,
+  measuredKwh: null,
+  basis: null,
+  coveredMs: 0,
+  driveKwhMinPerL: null,
+  driveMs: 0,
+};
+
+test('heat that the loop did not tell is not taken for none', () => {
+  const { rows } = reckoned((i) => (i >= 40 && i < 60 ? 0.5 : 0));
+  const silent = rows.map((row, i) => (i >= 40 && i < 60 ? { ...row, ...loopUnheard } : row));
+  const result = saved(silent);
+  expect(result.notHeard).toEqual([{ from: start + 10 * HOUR, to: start + 15 * HOUR }]);
+  const dull = saved(reckoned(() => 0).rows);
+  expect(result.usefulKwh).toBeCloseTo(dull.usefulKwh, 1);
+});
+
+test('is nothing, and no loss, where the loop was not heard all day', () => {
+  const { rows } = reckoned((i) => (i >= 40 && i < 60 ? 2 : 0));
+  expect(saved(rows.map((row) => ({ ...row, ...loopUnheard })))).toBeNull();
+});
+
 test('is nothing where there is no backup', () => {
   const none = always({ backup: { kind: 'none' } })[0]!.settings;
   expect(
