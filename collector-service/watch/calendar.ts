@@ -1,7 +1,9 @@
+import { setImmediate as turn } from 'node:timers/promises';
 import { dayBounds, localDate, monthBounds } from '../../model/civil-time.ts';
 import { dayOf, dayWithQuarters, monthOf, type WorkedDay } from '../../model/day.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
+import { HOUR } from '../../model/readings.ts';
 import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 
@@ -11,6 +13,9 @@ export interface Rows {
   /** What was worked out of a whole day; null where that has not been done (yet). */
   figures(date: string): DayFigures | null;
 }
+
+/** How much of the ledger is read at a time, so that years of days hold nothing up. */
+const READ_MS = 31 * 24 * HOUR;
 
 /** A tub's local days and months, as sums of its ledger. */
 export class Calendar {
@@ -60,35 +65,49 @@ export class Calendar {
 
   /** Days with data from one date to another, both included. */
   async days(from: string, to: string): Promise<Day[]> {
-    const days = await this.workedDays(
-      dayBounds(from, this.timeZone).from,
-      dayBounds(to, this.timeZone).to,
-    );
-    return days.map((day) => dayOf(day, this.until));
+    const days: Day[] = [];
+    const start = dayBounds(from, this.timeZone).from;
+    for await (const day of this.workedDays(start, dayBounds(to, this.timeZone).to)) {
+      days.push(dayOf(day, this.until));
+    }
+    return days;
   }
 
   /** Months with data from one to another (`YYYY-MM`), both included. */
   async months(from: string, to: string): Promise<Month[]> {
-    const days = await this.workedDays(
-      monthBounds(from, this.timeZone).from,
-      monthBounds(to, this.timeZone).to,
-    );
-    return [...new Set(days.map(({ date }) => date.slice(0, 7)))].map((month) => {
-      const within = days.filter(({ date }) => date.startsWith(month));
-      return monthOf(month, within, monthBounds(month, this.timeZone), this.until);
-    });
+    const months: Month[] = [];
+    let within: WorkedDay[] = [];
+    const close = () => {
+      if (within.length === 0) return;
+      const month = monthOfDate(within[0]!.date);
+      months.push(monthOf(month, within, monthBounds(month, this.timeZone), this.until));
+      within = [];
+    };
+    const start = monthBounds(from, this.timeZone).from;
+    for await (const day of this.workedDays(start, monthBounds(to, this.timeZone).to)) {
+      if (within.length > 0 && monthOfDate(within[0]!.date) !== monthOfDate(day.date)) close();
+      within.push(day);
+    }
+    close();
+    return months;
   }
 
-  private async workedDays(from: number, to: number): Promise<WorkedDay[]> {
-    const days: { date: string; bounds: WorkedDay['bounds']; quarters: Quarter[] }[] = [];
-    for (const row of await this.rows.quarters(from, to)) {
-      const last = days.at(-1);
-      if (last && row.from < last.bounds.to) last.quarters.push(row);
-      else {
+  private async *workedDays(from: number, to: number): AsyncGenerator<WorkedDay> {
+    let open: { date: string; bounds: WorkedDay['bounds']; quarters: Quarter[] } | null = null;
+    for (let start = from; start < to; start += READ_MS) {
+      for (const row of await this.rows.quarters(start, Math.min(start + READ_MS, to))) {
+        if (open && row.from < open.bounds.to) {
+          open.quarters.push(row);
+          continue;
+        }
+        if (open) yield this.workedDay(open.date, open.bounds, open.quarters);
         const date = localDate(row.from, this.timeZone);
-        days.push({ date, bounds: dayBounds(date, this.timeZone), quarters: [row] });
+        open = { date, bounds: dayBounds(date, this.timeZone), quarters: [row] };
       }
+      await turn();
     }
-    return days.map(({ date, bounds, quarters }) => this.workedDay(date, bounds, quarters));
+    if (open) yield this.workedDay(open.date, open.bounds, open.quarters);
   }
 }
+
+const monthOfDate = (date: string): string => date.slice(0, 7);

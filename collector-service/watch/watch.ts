@@ -214,7 +214,7 @@ export class Watch implements Watching {
     const span = await this.dates(tub);
     if (span === null) return null;
     if (span === 'none') return [];
-    return this.calendar(tub).days(from ?? span.first, to ?? span.last);
+    return this.calendar(tub).days(...within(span, from, to));
   }
 
   async day(tub: string, date: string): Promise<DayWithQuarters | null> {
@@ -228,7 +228,8 @@ export class Watch implements Watching {
     const span = await this.dates(tub);
     if (span === null) return null;
     if (span === 'none') return [];
-    return this.calendar(tub).months(from ?? span.first.slice(0, 7), to ?? span.last.slice(0, 7));
+    const months = { first: span.first.slice(0, 7), last: span.last.slice(0, 7) };
+    return this.calendar(tub).months(...within(months, from, to));
   }
 
   async settled(): Promise<void> {
@@ -287,3 +288,10 @@ export class Watch implements Watching {
 /** Tubs that either book sets up. */
 const tubsOf = (a: SetupBook, b: SetupBook): Set<string> =>
   new Set([...a.current.tubs, ...b.current.tubs].map(({ id }) => id));
+
+/** The part of what is asked for in which there can be data; names sort as the times they stand for. */
+const within = (
+  { first, last }: { first: string; last: string },
+  from = first,
+  to = last,
+): [from: string, to: string] => [from > first ? from : first, to < last ? to : last];
