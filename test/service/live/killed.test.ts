@@ -9,6 +9,7 @@ import {
   openBoard,
   openHouse,
   readingsOf,
+  settled,
   setUp,
 } from './house.ts';
 import { endAll, newFolder, until } from './program.ts';
@@ -35,12 +36,13 @@ async function undisturbed() {
   await publishPacks(board, 'kowhai', readings);
   await board.endAsync();
   const whole = readings.at(-1)!.t;
-  const day = await dayWhen(house, 'kowhai', DATE, (some) => some.quarters.length === 12);
+  await dayWhen(house, 'kowhai', DATE, (some) => some.quarters.length === 12);
   await until('the last reading', async () => {
     const { values } = await house.now('kowhai');
     return Object.values(values).some(({ time }) => time && Date.parse(time) === whole);
   });
-  return { house, day };
+  await settled(house); // what belongs to the whole day comes after its quarters
+  return { house, day: await house.day('kowhai', DATE) };
 }
 
 /** Publishes readings, twenty on their way at a time; tells which were acknowledged. */
