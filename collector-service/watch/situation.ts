@@ -1,5 +1,5 @@
 import { presentPowerW } from '../../model/ledger.ts';
-import { pointType } from '../../model/points.ts';
+import { defaultLongestGapMin, pointType } from '../../model/points.ts';
 import { HOUR, MINUTE, type Trace, type Traces } from '../../model/readings.ts';
 import type { Day, Figures, Value } from '../../model/shapes.ts';
 import { freshness, type Situation } from '../../model/state.ts';
@@ -91,7 +91,7 @@ function valuesOf({ recent, earlier, settings }: Known): Record<string, Value> {
 
 function gapMin(settings: TubSettings | null, point: string): number {
   if (settings) return longestGapMs(settings, point) / MINUTE;
-  return pointType(point)?.kind === 'flag' ? 1440 : 10;
+  return defaultLongestGapMin(pointType(point)?.kind ?? 'temperature');
 }
 
 /** Median time between a point's newest readings [s]; null before there are two. */
