@@ -1,12 +1,11 @@
 import { readFile } from 'node:fs/promises';
-import { type Setup, setupSchema } from '../../model/setup.ts';
+import type { Setup } from '../../model/setup.ts';
 import type { Day } from '../../model/shapes.ts';
 import { SunsteepError } from '../errors.ts';
 import { type Admission, TubsHeard } from '../ingest/admit.ts';
-import { wiringFaults } from '../ingest/wiring.ts';
 import { Recorded } from '../replay/recorded.ts';
 import { type Replayed, replayed } from '../replay/run.ts';
-import { faultsOf } from '../serve/checks.ts';
+import { checkSetup } from '../serve/setup-check.ts';
 import { type Command, callInvalid, parsed } from './command.ts';
 import { countInWords, readFiles } from './rows.ts';
 
@@ -66,13 +65,10 @@ async function readSetup(file: string): Promise<Setup> {
   } catch (cause) {
     throw new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is no JSON document`, { cause });
   }
-  const result = setupSchema.safeParse(document);
-  const faults = result.success ? wiringFaults(result.data.wiring ?? []) : faultsOf(result.error);
-  if (!result.success || faults.length > 0) {
-    const told = faults.map(({ path, why }) => `${path === '' ? '/' : path}: ${why}`).join('; ');
-    throw new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is refused. ${told}`);
-  }
-  return result.data;
+  const checked = checkSetup(document);
+  if ('setup' in checked) return checked.setup;
+  const told = checked.faults.map(({ path, why }) => `${path === '' ? '/' : path}: ${why}`);
+  throw new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is refused. ${told.join('; ')}`);
 }
 
 function inWords(tubs: ReadonlyMap<string, Replayed>): string {

@@ -1,10 +1,11 @@
+import type { FastifySchemaCompiler } from 'fastify';
 import { z } from 'zod';
-import { type Setup, setupSchema } from '../../model/setup.ts';
-import { type Fault, SunsteepError } from '../errors.ts';
-import { wiringFaults } from '../ingest/wiring.ts';
+import { setupSchema } from '../../model/setup.ts';
+import { SunsteepError } from '../errors.ts';
 import { covers, refused } from './access.ts';
 import { checks, refuseFaults } from './checks.ts';
 import type { App, Parts } from './parts.ts';
+import { checkSetup, sameIds } from './setup-check.ts';
 import { withoutSecrets, withStoredSecrets } from './setup-secrets.ts';
 import { shareOf, withShare } from './setup-share.ts';
 import { instant } from './spans.ts';
@@ -27,6 +28,16 @@ const previewSchema = z.object({
   next: z.null(),
 });
 
+/** The document is checked as a whole, everything else by its schema. */
+const wholly: FastifySchemaCompiler<unknown> = (part) => {
+  if (part.httpPart !== 'body') return checks('SUNSTEEP_SETUP_INVALID')(part);
+  return (document) => {
+    const checked = checkSetup(document);
+    if ('setup' in checked) return { value: checked.setup };
+    return { error: refuseFaults('SUNSTEEP_SETUP_INVALID', 'What was sent', checked.faults) };
+  };
+};
+
 export function setupRoutes(api: App, { watching, clock }: Parts): void {
   api.get(
     '/setup',
@@ -48,7 +59,7 @@ export function setupRoutes(api: App, { watching, clock }: Parts): void {
     '/setup',
     {
       config: { needs: 'full' },
-      validatorCompiler: checks('SUNSTEEP_SETUP_INVALID'),
+      validatorCompiler: wholly,
       schema: {
         summary: 'Puts a set-up in force; a bad one is refused whole (422) with every fault’s path',
         querystring: query,
@@ -64,7 +75,7 @@ export function setupRoutes(api: App, { watching, clock }: Parts): void {
       if (access.tubs && from !== 'now')
         throw refused('With a right for some tubs, from=now alone.');
       const { setup, faults } = withStoredSecrets(sent, stored.setup);
-      faults.push(...sameIds(setup), ...wiringFaults(setup.wiring ?? []));
+      faults.push(...sameIds(setup.tubs.map(({ id }) => id)));
       if (faults.length > 0) throw refuseFaults('SUNSTEEP_SETUP_INVALID', 'The set-up', faults);
       const since = from === 'now' ? clock.now() : from === 'always' ? -Infinity : from;
       if (preview === 'true') {
@@ -92,12 +103,5 @@ function matched(header: string | undefined, etag: string): string | undefined {
   throw new SunsteepError(
     'SUNSTEEP_SETUP_CHANGED',
     'The set-up was changed in between. Read it again, then send your change on top of that.',
-  );
-}
-
-function sameIds({ tubs }: Setup): Fault[] {
-  const ids = tubs.map(({ id }) => id);
-  return ids.flatMap((id, i) =>
-    ids.indexOf(id) === i ? [] : [{ path: `/tubs/${i}/id`, why: 'another tub has this id' }],
   );
 }

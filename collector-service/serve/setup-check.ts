@@ -1,0 +1,43 @@
+import { type Setup, setupSchema, wiringSchema } from '../../model/setup.ts';
+import type { Fault } from '../errors.ts';
+import { wiringFaults } from '../ingest/wiring.ts';
+import { faultsOf } from './checks.ts';
+
+/**
+ * Checks a set-up document wholly: every fault is told at once, also those that no schema can say, and
+ * also where the schema has refused another part.
+ */
+export function checkSetup(document: unknown): { setup: Setup } | { faults: Fault[] } {
+  const result = setupSchema.safeParse(document);
+  const faults = result.success ? [] : faultsOf(result.error);
+  faults.push(...sameIds(idsIn(document)), ...wiringFaultsIn(document));
+  return result.success && faults.length === 0 ? { setup: result.data } : { faults };
+}
+
+/** Tubs that bear another one's id; anything that is no text is the schema's to refuse. */
+export function sameIds(ids: readonly unknown[]): Fault[] {
+  return ids.flatMap((id, i) =>
+    typeof id !== 'string' || ids.indexOf(id) === i
+      ? []
+      : [{ path: `/tubs/${i}/id`, why: 'another tub has this id' }],
+  );
+}
+
+const listIn = (document: unknown, key: 'tubs' | 'wiring'): unknown[] => {
+  const list = (document as Record<string, unknown> | null | undefined)?.[key];
+  return Array.isArray(list) ? list : [];
+};
+
+const idsIn = (document: unknown): unknown[] =>
+  listIn(document, 'tubs').map((tub) => (tub as { id?: unknown } | null | undefined)?.id);
+
+function wiringFaultsIn(document: unknown): Fault[] {
+  const wellFormed = listIn(document, 'wiring').flatMap((entry, place) => {
+    const { data } = wiringSchema.safeParse(entry);
+    return data ? [{ wiring: data, place }] : [];
+  });
+  return wiringFaults(wellFormed.map(({ wiring }) => wiring)).map(({ path, why }) => ({
+    path: path.replace(/\d+/, (index) => String(wellFormed[Number(index)]!.place)),
+    why,
+  }));
+}
