@@ -41,7 +41,7 @@ test('the demonstration serves at once, lives, and fills 60 days, also after it 
         .every(({ coverage, gainKwh }) => coverage > 0 && gainKwh !== null);
       return days.length >= DAYS && worked && days;
     },
-    90_000,
+    150_000,
   );
   const complete = whole.slice(1, -1);
   const least = Math.min(...complete.map(({ coverage }) => coverage));
@@ -68,7 +68,7 @@ test('the demonstration serves at once, lives, and fills 60 days, also after it 
   });
   expect(real.code).toBe(2);
   expect(real.err).toMatch(/^sunsteep: SUNSTEEP_DATA is .+ demonstration.+\n$/);
-}, 180_000);
+}, 240_000);
 
 test('a demonstration is refused on a folder with real readings, and beside an outside broker', async () => {
   const house = await openHouse();
