@@ -69,7 +69,9 @@ function volumeCourse(traces: Traces, pump: Course, settings: TubSettings): Cour
   const from: number[] = [];
   const to: number[] = [];
   const rate: number[] = [];
-  let rose = Number.NEGATIVE_INFINITY; // when the counter last rose
+  // When the counter last rose, as far as it was heard without too long a gap: what lies further back
+  // must not count, or the result would hang on how far back readings are at hand.
+  let rose = t[0] ?? 0;
   for (let i = 1; i < t.length; i++) {
     const [a, b] = [t[i - 1]!, t[i]!];
     const litres = v[i]! - v[i - 1]!;
@@ -78,7 +80,7 @@ function volumeCourse(traces: Traces, pump: Course, settings: TubSettings): Cour
       if (spans.length === 0) push(a, b, 0);
       else if (possible(litres, a, b)) fill(a, b, spans, (litres * MINUTE) / lengthOf(spans));
     }
-    if (litres !== 0) rose = b;
+    if (litres !== 0 || b - a > gapMs) rose = b;
   }
 
   function possible(litres: number, a: number, b: number): boolean {

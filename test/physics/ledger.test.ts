@@ -283,6 +283,19 @@ test('the ledger is the same to the last digit however the work is cut', () => {
   );
 });
 
+test('a counter after a long silence counts the same however far back one looks', () => {
+  const minute = 60;
+  const counter: [number, number][] = [
+    [-200 * minute, 0],
+    [0, 100],
+    [10 * minute, 500], // more than a pump of this size moves in ten minutes
+    [20 * minute, 540],
+  ];
+  const litres = (heard: [number, number][]) => sum(hour({ 'pump/volume': heard }), 'litres');
+  expect(litres(counter)).toBeCloseTo(40, 9);
+  expect(litres(counter.slice(1))).toBeCloseTo(40, 9);
+});
+
 test('gain and lost are never negative, coverage never above the quarter, nothing is NaN', () => {
   fc.assert(
     fc.property(anyTraces, (traces) => {
