@@ -32,11 +32,15 @@ export interface EmbeddedBrokerOptions {
 /** How long a connection may take to say who it is [ms]. */
 const CONNECT_TIMEOUT = 10_000;
 
+/** How long the farewell to readers may take [ms]. */
+const FAREWELL = 2_000;
+
 /** After this the system asks whether a quiet peer is still there [ms]. */
 const TCP_KEEPALIVE = 60_000;
 
-/** Most topics whose last message is kept for readers that come later. */
+/** Most topics whose last message is kept for readers that come later, and the longest such message. */
 const MOST_RETAINED = 2_000;
+const LONGEST_RETAINED = 4_096; // bytes; all of them together fit into what may wait for a reader
 
 /** CONNACK return codes (MQTT 3.1.1 §3.2.2.3). */
 const SERVER_UNAVAILABLE = 3;
@@ -119,7 +123,11 @@ export class EmbeddedBroker implements Hearing {
     const { aedes } = this;
     if (aedes === null) return;
     await new Promise<void>((told) => {
-      aedes.publish(reportPacket('sunsteep/service', 'gone'), () => told());
+      const patience = setTimeout(told, FAREWELL);
+      aedes.publish(reportPacket('sunsteep/service', 'gone'), () => {
+        clearTimeout(patience);
+        told();
+      });
     });
     await this.end(aedes);
     this.since = this.options.clock.now();
@@ -150,6 +158,9 @@ export class EmbeddedBroker implements Hearing {
   private async createBroker(): Promise<Aedes> {
     const aedes = await Aedes.createBroker({
       connectTimeout: CONNECT_TIMEOUT,
+      // No limit on messages under way: what waits behind others is taken up again by recursion, which
+      // some thousands of them end in a stack overflow. The intake holds the boards back.
+      concurrency: 0,
       preConnect: (_client, packet, done) => {
         packet.clean = true;
         done(null, true);
@@ -211,9 +222,15 @@ export class EmbeddedBroker implements Hearing {
   }
 
   /** Whether a topic's last message is kept for later readers, who read nothing but `sunsteep/`. */
-  private keepsRetained({ topic, payload }: PublishPacket): boolean {
+  private keepsRetained(packet: PublishPacket): boolean {
+    const { topic, payload } = packet;
     if (!topic.startsWith('sunsteep/')) return false;
     if (payload.length === 0) return this.retained.delete(topic);
+    if (payload.length > LONGEST_RETAINED) {
+      // what was kept before is no longer the last
+      if (this.retained.delete(topic)) this.aedes?.publish(reportPacket(topic, ''), () => {});
+      return false;
+    }
     if (this.retained.size >= MOST_RETAINED && !this.retained.has(topic)) return false;
     this.retained.add(topic);
     return true;

@@ -2,6 +2,9 @@ import type { Socket } from 'node:net';
 import { Duplex } from 'node:stream';
 import { PacketGuard } from './packet-guard.ts';
 
+/** Most that may wait for a peer that reads too slowly [bytes]; more ends the connection. */
+const MOST_UNSENT = 16 * 1024 * 1024;
+
 /** A connection to or from a broker, with the packet guard before whoever reads it. */
 export class GuardedStream extends Duplex {
   readonly remoteAddress: string;
@@ -53,6 +56,16 @@ export class GuardedStream extends Duplex {
 
   override _read(): void {
     if (!this.waiting) this.socket.resume();
+  }
+
+  /**
+   * Says that more may come, whatever waits: a broker that waited for this peer would let the boards
+   * wait for their acknowledgements.
+   */
+  override write(chunk: unknown, ...rest: unknown[]): boolean {
+    if (this.writableLength > MOST_UNSENT) this.destroy(new Error('the peer reads too slowly'));
+    super.write(chunk, ...(rest as [BufferEncoding]));
+    return true;
   }
 
   override _write(chunk: Buffer, _encoding: BufferEncoding, done: (error?: Error | null) => void) {
