@@ -14,7 +14,7 @@ import { OutsideBroker } from './ingest/outside-broker.ts';
 import { Reports } from './notify/reports.ts';
 import { buildApp } from './serve/app.ts';
 import { freeDiskMb } from './serve/free-disk.ts';
-import { listen } from './serve/listening.ts';
+import { hangUp, listen } from './serve/listening.ts';
 import type { App } from './serve/parts.ts';
 import { lockTaken, takeServiceLock } from './service-lock.ts';
 import type { Settings } from './settings.ts';
@@ -113,7 +113,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       log,
     });
     const port = await listen(app, settings);
-    ends.push(() => app.close());
+    ends.push(() => hangUp(app));
 
     ends.push(
       every(TICK_MS, log, () => watch.tick()),

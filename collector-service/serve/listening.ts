@@ -19,6 +19,16 @@ export async function listen(app: App, { host, port }: Settings): Promise<number
   return (app.server.address() as AddressInfo).port;
 }
 
+/** How long requests that are under way may take to end when the service does [ms]. */
+const LAST_REQUESTS = 2_000;
+
+/** Ends what is served; a request that is only half sent holds nothing up. */
+export async function hangUp(app: App): Promise<void> {
+  const force = setTimeout(() => app.server.closeAllConnections(), LAST_REQUESTS);
+  await app.close();
+  clearTimeout(force);
+}
+
 function refusal(host: string, port: number, cause: unknown): string {
   const { code } = cause as NodeJS.ErrnoException;
   const why =

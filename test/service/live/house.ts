@@ -55,13 +55,15 @@ interface Options {
   brokerPort?: number;
   demo?: boolean;
   env?: Env;
+  /** Another copy of the program. */
+  main?: string;
 }
 
 /** Starts the service and waits until it serves. */
 export async function openHouse(options: Options = {}): Promise<House> {
   const folder = options.folder ?? newFolder();
   const { port = 0, brokerPort = 0, demo = false, env = {} } = options;
-  const started = startProgram(['serve', ...(demo ? ['--demo'] : [])], {
+  const settings = {
     SUNSTEEP_DATA: folder,
     SUNSTEEP_HOST: '127.0.0.1',
     SUNSTEEP_PORT: String(port),
@@ -69,7 +71,9 @@ export async function openHouse(options: Options = {}): Promise<House> {
     SUNSTEEP_BROKER_PORT: String(brokerPort),
     SUNSTEEP_TOKEN: TOKEN,
     ...env,
-  });
+  };
+  const args = ['serve', ...(demo ? ['--demo'] : [])];
+  const started = startProgram(args, settings, undefined, options.main);
   const [, url] = (await started.says(/listens on (\S+)/)) as unknown as [string, string];
   const call = caller(url);
   const get = async <T>(path: string): Promise<T> => {

@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync, utimesSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
@@ -81,10 +81,20 @@ export function start(command: string, args: string[], env: Env = {}, cwd = root
   return started;
 }
 
-/** Starts the built program with a command of its own. */
-export function startProgram(args: string[], env: Env = {}, cwd = root): Started {
+/** A copy of the built program that says it was built at another time; its `main.js`. */
+export function builtAt(time: Date): string {
   build();
-  return start(process.execPath, [program, ...args], env, cwd);
+  const copy = join(root, `dist.${process.pid}.clock.tmp`); // beside the packages that it needs
+  cpSync(join(root, 'dist'), copy, { recursive: true });
+  folders.push(copy);
+  utimesSync(join(copy, 'collector-service/service.js'), time, time);
+  return join(copy, 'collector-service/main.js');
+}
+
+/** Starts the built program with a command of its own. */
+export function startProgram(args: string[], env: Env = {}, cwd = root, main = program): Started {
+  build();
+  return start(process.execPath, [main, ...args], env, cwd);
 }
 
 /** Runs a command of the program to its end. */

@@ -34,7 +34,11 @@ test('a message that is too long to be kept for later readers takes the one befo
   await retain('collector/inlet', '35');
   await retain('tub/temperature', `${' '.repeat(5000)}37`);
   const login = ['-u', 'reader', '-P', PASSWORD, '-v', '-C', '1', '-W', '10'];
-  const { output } = await subscribe(house.broker.port, [...login, '-t', 'sunsteep/+/collector/inlet']);
+  const { output } = await subscribe(house.broker.port, [
+    ...login,
+    '-t',
+    'sunsteep/+/collector/inlet',
+  ]);
   expect(output.trim()).toBe('sunsteep/kowhai/collector/inlet 35');
   const none = ['-u', 'reader', '-P', PASSWORD, '-v', '-C', '1', '-W', '1'];
   const gone = await subscribe(house.broker.port, [...none, '-t', 'sunsteep/+/tub/temperature']);
