@@ -51,6 +51,8 @@ async function replayedTub(
   const dates = [...new Set(ledger.map((row) => localDate(row.from, zone)))].filter(
     (date) => date <= localDate(span.to, zone),
   );
+  // A tub of which nothing but, say, the pump's voltage was heard has no days.
+  if (dates.length === 0) return { days: [], months: [], alerts: [], learned: null };
   const figures = new Map<string, DayFigures>();
   const source = {
     quarters,

@@ -182,6 +182,18 @@ test.each([true, false])(
   },
 );
 
+test('a replay of readings that make no day prints none', async () => {
+  const file = join(newFolder(), 'voltage.csv');
+  const rows = [0, 60].map((s) => ({ t: 1.7e12 + 1000 * s, point: 'pump/voltage', value: 12 }));
+  const air = rows.map((row) => ({ ...row, point: 'outdoor/temperature' }));
+  for (const heard of [rows, air, [...rows, ...air]]) {
+    writeFileSync(file, csvOf('kowhai', heard));
+    const { code, out } = await run(['replay', '--setup', setup, file, '--json']);
+    expect(code).toBe(0);
+    expect(JSON.parse(out)).toMatchObject({ tubs: { kowhai: { days: [], months: [] } } });
+  }
+});
+
 test('a service that is asked to stop ends with 0, at any moment', async () => {
   const env = {
     SUNSTEEP_DATA: newFolder(),
