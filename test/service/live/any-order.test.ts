@@ -14,7 +14,7 @@ afterAll(endAll);
 const MINUTE = 60_000;
 const HOUR = 60 * MINUTE;
 const TUBS = 12;
-const ROUNDS = 5;
+const ROUNDS = 3;
 
 /** Sensors that come and go over three days, each in a rhythm of its own, from seconds to hours. */
 function oddReadings(random: () => number): Sent[] {
