@@ -46,11 +46,32 @@ export interface TubSettings {
   corrections: NonNullable<TubSetup['corrections']>;
   boards: NonNullable<TubSetup['boards']>;
   longestGapMin: NonNullable<TubSetup['longestGapMin']>;
+  /** What the owner's log says of this time. */
+  owner: OwnerSays;
   /** Which of the values that can be learned the owner has said; the others are assumed. */
   said: { litres: boolean; lossWPerK: boolean; flowLPerMin: boolean };
 }
 
 const backupEfficiency = { electric: 1, 'heat-pump': 3, gas: 0.8, none: 1 };
+
+/** What the owner's log says of a time; instants [ms]. */
+export interface OwnerSays {
+  bathing: boolean;
+  away: boolean;
+  drained: boolean;
+  flowConfirmed: boolean;
+  filterCleanedAt: number | null;
+  coverSince: number | null;
+}
+
+export const nothingSaid: OwnerSays = {
+  bathing: false,
+  away: false,
+  drained: false,
+  flowConfirmed: false,
+  filterCleanedAt: null,
+  coverSince: null,
+};
 
 /** Fills in the defaults; each is shown as assumed until the owner says otherwise. */
 export function tubSettings(said: TubSetup): TubSettings {
@@ -91,6 +112,7 @@ export function tubSettings(said: TubSetup): TubSettings {
     corrections: said.corrections ?? {},
     boards: said.boards ?? [],
     longestGapMin: said.longestGapMin ?? {},
+    owner: nothingSaid,
     said: {
       litres: said.tub?.litres !== undefined,
       lossWPerK: said.tub?.lossWPerK !== undefined,

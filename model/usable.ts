@@ -1,12 +1,39 @@
-import { pointType } from './points.ts';
+import { type PointType, pointType } from './points.ts';
 import type { Trace } from './readings.ts';
 import { longestGapMs, type TubSettings } from './tub-settings.ts';
 
-/** What a digital sensor's driver answers when its chip did not: no answer, not enough supply. */
-const driverErrors = [-127, 127.94];
+/** What a digital sensor's driver answers when its chip did not, and when it had too little supply. */
+const NO_ANSWER_C = -127;
+const TOO_LITTLE_SUPPLY_C = 127.94;
 /** What a digital temperature sensor holds after it was switched on, before its first conversion. */
 const POWER_ON_C = 85;
 const POWER_ON_JUMP_K = 5;
+
+/**
+ * Why a value cannot be: as from an open wire (below what the point can reach, or no answer), or as
+ * from a short one (above it, or too little supply); null where it can.
+ */
+export function impossible(value: number, { kind, low, high }: PointType): 'open' | 'short' | null {
+  const isTemperature = kind === 'temperature';
+  if (value < low || (isTemperature && value === NO_ANSWER_C)) return 'open';
+  if (value > high || (isTemperature && value === TOO_LITTLE_SUPPLY_C)) return 'short';
+  return null;
+}
+
+/**
+ * Whether exactly 85.0 °C is no part of a smooth course: more than 5 K from the last value of another
+ * kind (`lastC`, null where there is none), or with none for longer than `withinMs`.
+ */
+export function isPowerOn(
+  value: number,
+  { kind }: PointType,
+  lastC: number | null,
+  ageMs: number,
+  withinMs = Number.POSITIVE_INFINITY,
+): boolean {
+  if (kind !== 'temperature' || value !== POWER_ON_C) return false;
+  return lastC === null || ageMs > withinMs || Math.abs(value - lastC) > POWER_ON_JUMP_K;
+}
 
 /**
  * The readings of a point that calculations may use, with the owner's correction applied.
@@ -18,7 +45,6 @@ const POWER_ON_JUMP_K = 5;
 export function usable(trace: Trace, point: string, settings: TubSettings): Trace {
   const type = pointType(point);
   if (!type) return trace;
-  const temperature = type.kind === 'temperature';
   const gapMs = longestGapMs(settings, point);
   const { factor = 1, offset = 0 } = settings.corrections[point] ?? {};
   const t = new Float64Array(trace.t.length);
@@ -29,17 +55,10 @@ export function usable(trace: Trace, point: string, settings: TubSettings): Trac
   for (let i = 0; i < trace.t.length; i++) {
     const value = trace.v[i]!;
     const at = trace.t[i]!;
-    if (value < type.low || value > type.high) continue;
-    if (temperature) {
-      if (driverErrors.includes(value)) continue;
-      if (value === POWER_ON_C) {
-        const smooth =
-          lastC !== null && at - lastAt <= gapMs && Math.abs(value - lastC) <= POWER_ON_JUMP_K;
-        if (!smooth) continue;
-      } else {
-        lastC = value;
-        lastAt = at;
-      }
+    if (impossible(value, type) || isPowerOn(value, type, lastC, at - lastAt, gapMs)) continue;
+    if (value !== POWER_ON_C) {
+      lastC = value;
+      lastAt = at;
     }
     t[kept] = at;
     v[kept] = value * factor + offset;

@@ -9,6 +9,7 @@ import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
 import { DayWork } from '../watch/day-work.ts';
 import { type EveningLook, type EveningSource, lookAhead } from '../watch/evening-book.ts';
+import { recordedAlerts } from './alerts.ts';
 import type { Recorded } from './recorded.ts';
 
 /** What replaying brought for one tub. */
@@ -30,17 +31,22 @@ export async function replayed(
   evening: string | null = null,
 ): Promise<Map<string, Replayed>> {
   const tubs = new Map<string, Replayed>();
+  const ends = setup.tubs.map(({ id }) => spanOf(recorded.traces(id))?.to ?? 0);
+  // Time goes on for a tub that is silent as long as another one is heard.
+  const end = Math.max(...ends);
   for (const said of setup.tubs) {
     const versions = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
-    tubs.set(said.id, await replayedTub(versions, recorded.traces(said.id), evening));
+    tubs.set(said.id, await replayedTub(said.id, versions, recorded.traces(said.id), evening, end));
   }
   return tubs;
 }
 
 async function replayedTub(
+  tub: string,
   versions: readonly SettingsVersion[],
   traces: ReadonlyMap<string, Trace>,
   evening: string | null,
+  end: number,
 ): Promise<Replayed> {
   const span = spanOf(traces);
   if (!span) return { days: [], months: [], alerts: [], learned: null };
@@ -71,7 +77,7 @@ async function replayedTub(
   return {
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
-    alerts: [],
+    alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }),
     learned: learnedShape(figures.get(last)!.learned),
   };
 }

@@ -1,0 +1,209 @@
+import type { FaultId } from '../rules/fault-id.ts';
+import type { AnyRule, EvidenceFigures, Finding, Present } from '../rules/rule.ts';
+import type { Severity } from '../shapes.ts';
+
+/** One occurrence of one fault, from raised to ended. Times [ms]; plain data. */
+export interface AlertRecord {
+  /** The same fault of the same tub and point, raised at the same time, has the same id. */
+  id: string;
+  fault: FaultId;
+  point: string | null;
+  severity: Severity;
+  /** When the fault began as far as the data tell, and when its delay ran out. */
+  since: number;
+  raisedAt: number;
+  /** null while it stands. */
+  until: number | null;
+  /** Since when the rule cannot see; null while it can. */
+  unknownSince: number | null;
+  costKwh: number | null;
+  evidence: EvidenceFigures;
+}
+
+/** How a fault has shown itself lately, before and while an alert stands. Plain data. */
+export interface Showing {
+  /** Since when it shows itself without a break, or is gone, or cannot be seen. */
+  presentSince: number | null;
+  goneSince: number | null;
+  blindSince: number | null;
+  /** Heat that it cost since `presentSince` [kWh]. */
+  costKwh: number | null;
+}
+
+export type AlertChange =
+  | { kind: 'raised'; alert: AlertRecord }
+  | { kind: 'ended'; alert: AlertRecord; because: 'gone' | FaultId }
+  | { kind: 'worse'; alert: AlertRecord };
+
+const notShown = (): Showing => ({
+  presentSince: null,
+  goneSince: null,
+  blindSince: null,
+  costKwh: null,
+});
+
+const rank: Record<Severity, number> = { note: 0, look: 1, act: 2, danger: 3 };
+
+/** Key of a rule and what it is about. */
+export const keyOf = (fault: FaultId, point: string | null): string =>
+  point === null ? fault : `${fault} ${point}`;
+
+const HOUR = 3_600_000;
+
+/**
+ * The life of alerts. Alerts that stand are held here; what a rule finds each minute, or each day, raises
+ * and ends them after its delays, and a fault that another one explains is not told beside it.
+ */
+export class AlertLife {
+  /** Standing alerts by key. */
+  readonly standing = new Map<string, AlertRecord>();
+  showing = new Map<string, Showing>();
+  private readonly children: ReadonlyMap<FaultId, readonly FaultId[]>;
+
+  constructor(rules: readonly AnyRule[], standing: readonly AlertRecord[] = []) {
+    const children = new Map<FaultId, FaultId[]>();
+    for (const { fault, mutedBy } of rules) {
+      for (const parent of mutedBy) children.set(parent, [...(children.get(parent) ?? []), fault]);
+    }
+    this.children = children;
+    for (const alert of standing) this.standing.set(keyOf(alert.fault, alert.point), alert);
+  }
+
+  /**
+   * Takes in what a rule, about `key`, finds at an instant that is `ms` after the last; adds what changes by it to
+   * `changes`. With null in its place nothing is raised or ended: it only gets to know what shows itself.
+   */
+  take(
+    rule: AnyRule,
+    point: string | null,
+    key: string,
+    finding: Finding,
+    t: number,
+    ms: number,
+    changes: AlertChange[] | null,
+  ): void {
+    const alert = this.standing.get(key);
+    if (finding === 'gone' && !alert) {
+      // by far the most frequent: nothing there, nothing stands
+      this.showing.delete(key);
+      return;
+    }
+    const showing = this.showing.get(key) ?? notShown();
+    this.showing.set(key, showing);
+    if (finding === 'blind') this.blind(showing, alert, t);
+    else if (finding === 'gone') this.gone(rule, showing, alert!, t, changes);
+    else if (finding === 'between') {
+      showing.presentSince = alert ? showing.presentSince : null;
+      showing.goneSince = null;
+      showing.blindSince = null;
+      if (alert) alert.unknownSince = null;
+    } else this.present(rule, point, finding, showing, alert, t, ms, changes);
+  }
+
+  /** Ends whatever stands about a rule's point that is no longer judged. */
+  end(key: string, t: number, because: 'gone' | FaultId, changes: AlertChange[]): void {
+    const alert = this.standing.get(key);
+    if (!alert) return;
+    alert.until = Math.max(alert.since, t);
+    alert.unknownSince = null;
+    this.standing.delete(key);
+    this.showing.delete(key);
+    changes.push({ kind: 'ended', alert, because });
+  }
+
+  /** Whether a fault stands, about any point, or has begun to show itself and will soon be told. */
+  isOn(fault: FaultId): boolean {
+    for (const alert of this.standing.values()) if (alert.fault === fault) return true;
+    for (const [key, { presentSince }] of this.showing) {
+      if (presentSince !== null && key.split(' ', 1)[0] === fault) return true;
+    }
+    return false;
+  }
+
+  private blind(showing: Showing, alert: AlertRecord | undefined, t: number): void {
+    showing.presentSince = null;
+    showing.goneSince = null;
+    showing.costKwh = null;
+    showing.blindSince ??= t;
+    if (alert) alert.unknownSince ??= showing.blindSince;
+  }
+
+  private gone(
+    rule: AnyRule,
+    showing: Showing,
+    alert: AlertRecord,
+    t: number,
+    changes: AlertChange[] | null,
+  ): void {
+    showing.presentSince = null;
+    showing.blindSince = null;
+    alert.unknownSince = null;
+    showing.goneSince ??= t;
+    if (t - showing.goneSince < rule.offMs || !changes) return;
+    this.end(keyOf(alert.fault, alert.point), showing.goneSince, 'gone', changes);
+  }
+
+  private present(
+    rule: AnyRule,
+    point: string | null,
+    found: Present,
+    showing: Showing,
+    alert: AlertRecord | undefined,
+    t: number,
+    ms: number,
+    changes: AlertChange[] | null,
+  ): void {
+    showing.goneSince = null;
+    showing.blindSince = null;
+    showing.presentSince ??= t;
+    if (found.costW !== undefined) {
+      showing.costKwh = (showing.costKwh ?? 0) + (found.costW * ms) / HOUR / 1000;
+    }
+    if (!changes) return;
+    const severity = found.severity ?? rule.severity;
+    const costKwh = found.costKwh ?? showing.costKwh;
+    if (alert) {
+      alert.unknownSince = null;
+      if (costKwh !== null) alert.costKwh = costKwh;
+      if (rank[severity] > rank[alert.severity]) {
+        alert.severity = severity;
+        alert.evidence = found.evidence;
+        changes.push({ kind: 'worse', alert });
+      }
+      return;
+    }
+    if (t - showing.presentSince < rule.onMs) return;
+    if (rule.mutedBy.some((parent) => this.isOn(parent))) return;
+    const raised: AlertRecord = {
+      id: idOf(rule.fault, point, t),
+      fault: rule.fault,
+      point,
+      severity,
+      since: Math.min(showing.presentSince, found.since ?? showing.presentSince),
+      raisedAt: t,
+      until: null,
+      unknownSince: null,
+      costKwh,
+      evidence: found.evidence,
+    };
+    this.standing.set(keyOf(rule.fault, point), raised);
+    changes.push({ kind: 'raised', alert: raised });
+    for (const child of this.children.get(rule.fault) ?? [])
+      this.mute(child, rule.fault, t, changes);
+  }
+
+  /** What a fault that has just been told explains is told no longer. */
+  private mute(child: FaultId, parent: FaultId, t: number, changes: AlertChange[]): void {
+    for (const [key, alert] of [...this.standing]) {
+      if (alert.fault === child) this.end(key, t, parent, changes);
+    }
+  }
+}
+
+const idOf = (fault: FaultId, point: string | null, t: number): string => {
+  const when = new Date(t)
+    .toISOString()
+    .replace(/[-:]|\.000/g, '')
+    .toLowerCase();
+  return [fault, ...(point === null ? [] : [point.replaceAll('/', '-')]), when].join('-');
+};

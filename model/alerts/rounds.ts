@@ -1,0 +1,478 @@
+import { dayBounds, localDate, type Span } from '../civil-time.ts';
+import { clearPlaneSun } from '../expected.ts';
+import { type HeardPoint, hear, newPoint, steady } from '../minutes/heard-point.ts';
+import { type History, newHistory, write } from '../minutes/history.ts';
+import {
+  Minute,
+  nothingOutside,
+  type Outside,
+  type PumpHeard,
+  type WorkingStates,
+} from '../minutes/minute.ts';
+import {
+  addUsual,
+  newUsualSoFar,
+  type Usual,
+  type UsualOfDay,
+  type UsualSoFar,
+  usualOf,
+  usualOfDay,
+} from '../minutes/usual.ts';
+import {
+  deriveStates,
+  newStateMemory,
+  type StateMemory,
+  unknownStates,
+} from '../minutes/working-states.ts';
+import { firstAtOrAfter, HOUR, MINUTE, type Traces } from '../readings.ts';
+import type { AnyRule, ClosedDay, PastDay } from '../rules/rule.ts';
+import { incidenceDeg, sunPosition } from '../sun.ts';
+import { longestGapMs, type SettingsVersion, type TubSettings } from '../tub-settings.ts';
+import {
+  type AlertChange,
+  AlertLife,
+  type AlertRecord,
+  keyOf,
+  type Showing,
+} from './alert-life.ts';
+
+/** What is kept of a local day for rules that judge days: by fault, and what was usual. */
+export interface DayFacts {
+  date: string;
+  from: number; // ms
+  to: number;
+  usual: UsualOfDay;
+  facts: Record<string, unknown>;
+}
+
+/** A day that is being gathered, or is over and waits to be judged. Plain data. */
+interface OpenDay {
+  date: string;
+  bounds: Span;
+  usual: UsualSoFar;
+  gathered: Record<string, unknown>;
+}
+
+/** Everything that going round remembers. Plain data, so that it can be copied. */
+interface Memory {
+  t: number;
+  heard: Record<string, HeardPoint>;
+  pump: PumpHeard;
+  states: WorkingStates;
+  stateMemory: StateMemory;
+  history: History;
+  rules: Map<string, unknown>;
+  showing: Map<string, Showing>;
+  today: OpenDay | null;
+  /** Days that are over and not judged yet. */
+  over: OpenDay[];
+}
+
+/** A rule and what it is judged about, with the key of both. */
+interface Subject {
+  rule: AnyRule;
+  point: string | null;
+  key: string;
+}
+
+/** How far before an instant rounds must begin so that rules know what they need to at it. [ms] */
+export const WARM_UP_MS = 24 * HOUR;
+
+const FLAG_GOES_MS = 10 * MINUTE;
+const SUN_EVERY_MS = 5 * MINUTE;
+const DAY = 24 * HOUR;
+/** How far back rules look at whole days. */
+const MOST_DAYS = 400;
+/** Counters move in steps: over how long their rate is taken [min]. */
+const COUNTED_MIN = { volume: 5, energy: 15 };
+
+/**
+ * Goes through a tub's readings minute by minute, in the order of their times, and lets every rule judge
+ * each minute and each day: the same for live readings and for recorded ones.
+ */
+export class Rounds {
+  readonly life: AlertLife;
+  private readonly rules: readonly AnyRule[];
+  private readonly dailyRules: readonly AnyRule[];
+  private versions: readonly SettingsVersion[];
+  private memory: Memory;
+  private minute!: Minute;
+  /** Facts of days before, in order. */
+  private days: DayFacts[];
+  private readonly pastDays = new Map<string, readonly PastDay<unknown>[]>();
+  private usualNow!: Usual;
+  private subjects: Subject[] = [];
+  private subjectsOf = -1;
+  /** Nothing is raised or ended yet: the rounds only get to know what is so. */
+  private isWarmingUp = false;
+
+  constructor(parts: {
+    rules: readonly AnyRule[];
+    versions: readonly SettingsVersion[];
+    /** Where rounds begin [ms]; nothing before it is known. */
+    from: number;
+    days?: readonly DayFacts[];
+    standing?: readonly AlertRecord[];
+  }) {
+    this.rules = parts.rules;
+    this.dailyRules = parts.rules.filter(({ daily }) => daily);
+    this.versions = parts.versions;
+    this.days = [...(parts.days ?? [])];
+    this.life = new AlertLife(parts.rules, parts.standing);
+    this.memory = {
+      t: Math.floor(parts.from / MINUTE) * MINUTE,
+      heard: {},
+      pump: { on: null, changedAt: Number.NEGATIVE_INFINITY, starts: [], stops: [] },
+      states: unknownStates(),
+      stateMemory: newStateMemory(),
+      history: newHistory(),
+      rules: new Map(),
+      showing: new Map(),
+      today: null,
+      over: [],
+    };
+    this.begin();
+  }
+
+  /** Up to when minutes were judged [ms]. */
+  get t(): number {
+    return this.memory.t;
+  }
+
+  /** The state of the last minute. */
+  get now(): Minute {
+    return this.minute;
+  }
+
+  /** The local days that are over and wait for `closeDay`, in order. */
+  get waiting(): readonly { date: string; bounds: Span }[] {
+    return this.memory.over;
+  }
+
+  /** Takes a set-up that holds from now on, or was changed for the past. */
+  setUp(versions: readonly SettingsVersion[]): void {
+    this.versions = versions;
+    this.usualNow = usualOf(this.usualDays(), this.settingsAt(this.memory.t));
+  }
+
+  /** A copy of what is remembered, to go back to. */
+  copy(): unknown {
+    this.memory.showing = this.life.showing;
+    return structuredClone(this.memory);
+  }
+
+  goBackTo(copy: unknown): void {
+    this.memory = structuredClone(copy) as Memory;
+    this.life.showing = this.memory.showing;
+    this.begin();
+  }
+
+  /** Gets to know what is so up to `to` without raising or ending anything. */
+  warmUp(traces: Traces, to: number): void {
+    this.isWarmingUp = true;
+    this.advance(traces, to);
+    this.isWarmingUp = false;
+  }
+
+  /**
+   * Judges every whole minute after the last one up to `to`.
+   *
+   * @param traces  all readings of the tub after the last minute, up to `to`; earlier ones do no harm
+   */
+  advance(traces: Traces, to: number, outside: Outside = nothingOutside): AlertChange[] {
+    const changes: AlertChange[] = [];
+    const sources = [...traces].map(([point, { t, v }]) => ({
+      point,
+      t,
+      v,
+      i: firstAtOrAfter(t, this.memory.t),
+    }));
+    this.minute.outside = outside;
+    const { memory } = this;
+    while (memory.t + MINUTE <= to) {
+      const end = memory.t + MINUTE;
+      this.openDay(end);
+      for (const source of sources) {
+        while (source.i < source.t.length && source.t[source.i]! < end) {
+          this.hear(source.point, source.t[source.i]!, source.v[source.i]!);
+          source.i++;
+        }
+      }
+      memory.t = end;
+      this.judge(changes);
+    }
+    return changes;
+  }
+
+  /** Judges the first of the days that are waiting. */
+  closeDay(day: ClosedDay): { facts: DayFacts; changes: AlertChange[] } {
+    const open = this.memory.over.shift()!;
+    const facts: Record<string, unknown> = {};
+    for (const { fault, daily } of this.dailyRules) {
+      const gathered = open.gathered[fault];
+      const fact = gathered === undefined ? null : daily!.close(gathered, day);
+      if (fact !== null) facts[fault] = fact;
+    }
+    const row: DayFacts = {
+      date: open.date,
+      from: open.bounds.from,
+      to: open.bounds.to,
+      usual: usualOfDay(open.usual),
+      facts,
+    };
+    this.days = [...this.days.filter(({ date }) => date < row.date), row].slice(-MOST_DAYS);
+    this.pastDays.clear();
+    this.usualNow = usualOf(this.usualDays(), day.settings);
+    this.minute.usual = this.usualNow;
+    const changes: AlertChange[] = [];
+    const now = { t: row.to, date: row.date, settings: day.settings, usual: this.usualNow };
+    for (const rule of this.dailyRules) {
+      const finding = rule.daily!.judge?.(this.factsOf(rule.fault), now);
+      if (finding !== undefined)
+        this.life.take(rule, null, rule.fault, finding, row.to, DAY, changes);
+    }
+    return { facts: row, changes };
+  }
+
+  private begin(): void {
+    const { memory } = this;
+    const settings = this.settingsAt(memory.t);
+    this.usualNow = usualOf(this.usualDays(), settings);
+    this.minute = new Minute({
+      settings,
+      usual: this.usualNow,
+      heard: memory.heard,
+      pump: memory.pump,
+      states: memory.states,
+      history: memory.history,
+    });
+    this.minute.t = memory.t;
+    this.subjectsOf = -1;
+  }
+
+  /** What a rule kept of the days before, in order. */
+  private factsOf(fault: string): readonly PastDay<unknown>[] {
+    const known = this.pastDays.get(fault);
+    if (known) return known;
+    const days = this.days.flatMap(({ date, from, to, facts }) =>
+      facts[fault] === undefined ? [] : [{ date, from, to, fact: facts[fault] }],
+    );
+    this.pastDays.set(fault, days);
+    return days;
+  }
+
+  private usualDays(): PastDay<UsualOfDay>[] {
+    return this.days.map(({ date, from, to, usual }) => ({ date, from, to, fact: usual }));
+  }
+
+  private settingsAt(t: number): TubSettings {
+    return (this.versions.findLast(({ from }) => from <= t) ?? this.versions[0]!).settings;
+  }
+
+  /** Begins the local day that holds the minute before `end`, and puts the one before away. */
+  private openDay(end: number): void {
+    const { memory } = this;
+    if (memory.today && end <= memory.today.bounds.to) return;
+    const zone = this.versions.at(-1)!.settings.place.timeZone;
+    const date = localDate(end - MINUTE, zone);
+    if (memory.today) memory.over.push(memory.today);
+    memory.today = {
+      date,
+      bounds: dayBounds(date, zone),
+      usual: newUsualSoFar(),
+      gathered: Object.fromEntries(
+        this.dailyRules.map(({ fault, daily }) => [fault, daily!.begin()]),
+      ),
+    };
+  }
+
+  private hear(point: string, t: number, value: number): void {
+    const { memory } = this;
+    memory.heard[point] ??= newPoint(point);
+    const heard = memory.heard[point];
+    if (t <= heard.heardAt) return;
+    hear(heard, t, value, this.minute.settings.corrections[point] ?? {});
+    if (point === this.pumpPoint()) this.hearPump(t, this.isPumping(point, value));
+  }
+
+  /** The point that tells best whether the pump runs; null where none does. */
+  private pumpPoint(): string | null {
+    const { heard } = this.memory;
+    if (heard['pump/running'] && this.minute.settings.pump.stateIs !== 'none')
+      return 'pump/running';
+    return heard['pump/power'] ? 'pump/power' : heard['pump/flow'] ? 'pump/flow' : null;
+  }
+
+  private isPumping(point: string, value: number): boolean {
+    if (point === 'pump/running') return value > 0;
+    if (point === 'pump/flow') return value > 0.3;
+    return value > Math.max(0.5, 0.3 * this.minute.settings.pump.watts);
+  }
+
+  private hearPump(t: number, on: boolean): void {
+    const { pump } = this.memory;
+    if (pump.on === on) return;
+    if (pump.on !== null) {
+      const times = on ? pump.starts : pump.stops;
+      times.push(t);
+      while (times[0]! < t - DAY) times.shift();
+      pump.changedAt = t;
+    }
+    pump.on = on;
+  }
+
+  private judge(changes: AlertChange[]): void {
+    this.look();
+    const { minute, memory } = this;
+    addUsual(memory.today!.usual, minute);
+    for (const { fault, daily } of this.dailyRules)
+      daily!.add(memory.today!.gathered[fault], minute);
+    for (const { rule, point, key } of this.subjects) {
+      let remembered = memory.rules.get(key);
+      if (remembered === undefined) {
+        remembered = rule.memory?.() ?? {};
+        memory.rules.set(key, remembered);
+      }
+      const days = this.factsOf(rule.fault);
+      const finding = rule.minute!(minute, remembered, point ?? '', days);
+      this.life.take(
+        rule,
+        point,
+        key,
+        finding,
+        minute.t,
+        MINUTE,
+        this.isWarmingUp ? null : changes,
+      );
+    }
+  }
+
+  /** Brings the minute up to date with what was heard. */
+  private look(): void {
+    const { minute, memory } = this;
+    const { t } = memory;
+    minute.t = t;
+    this.knowSubjects();
+    minute.settings = this.settingsAt(t - 1);
+    minute.usual = this.usualNow;
+    this.lookAtSun(t);
+    const bounds = memory.today!.bounds;
+    minute.minuteOfDay = Math.floor((t - 1 - bounds.from) / MINUTE);
+    const value = (point: string) => this.valueAt(point, t);
+    minute.tubC = value('tub/temperature');
+    minute.collectorC = value('collector/temperature');
+    minute.inletC = value('collector/inlet');
+    minute.outletC = value('collector/outlet');
+    minute.airC = value('outdoor/temperature');
+    minute.pumpW = this.newestAt('pump/power', t);
+    minute.pumpV = this.newestAt('pump/voltage', t);
+    minute.setpointC = value('backup/setpoint');
+    minute.sunWPerM2 = value('collector/irradiance');
+    minute.volumeL = this.newestAt('pump/volume', t);
+    minute.backupKwh = this.newestAt('backup/energy', t);
+    minute.coverOpen = this.flagAt('tub/cover', 0, t);
+    minute.levelLow = this.flagAt('tub/level', 0, t);
+    minute.asked = this.flagAt('pump/commanded', 1, t);
+    const { tubC, collectorC } = minute;
+    minute.differenceK = collectorC === null || tubC === null ? null : collectorC - tubC;
+    this.lookAtPump(t);
+    minute.lPerMin = this.newestAt('pump/flow', t) ?? this.countedLPerMin();
+    minute.backupW = this.newestAt('backup/power', t) ?? this.countedW();
+    write(memory.history, minute);
+    deriveStates(minute, memory.states, memory.stateMemory);
+  }
+
+  private lookAtPump(t: number): void {
+    const { pump, heard } = this.memory;
+    const point = this.pumpPoint();
+    if (point === null || !this.isHeardLately(point, t)) pump.on = null;
+    else pump.on ??= this.isPumping(point, heard[point]!.raw);
+  }
+
+  private lookAtSun(t: number): void {
+    if (t % SUN_EVERY_MS !== 0 && this.minute.sunDeg !== -90) return;
+    const { minute } = this;
+    const { place, collectors } = minute.settings;
+    const sun = sunPosition(t, place.latitude, place.longitude, place.elevationM);
+    minute.sunDeg = sun.elevationDeg;
+    minute.sunAzimuthDeg = sun.azimuthDeg;
+    minute.incidenceDeg = incidenceDeg(sun, collectors.tiltDeg, collectors.azimuthDeg);
+    const clear = clearPlaneSun(t, minute.settings);
+    minute.clearWPerM2 = clear ? clear.beam + clear.diffuse : 0;
+  }
+
+  /** A value in which a single odd reading does not show; null where it was not heard lately. */
+  private valueAt(point: string, t: number): number | null {
+    const heard = this.memory.heard[point];
+    return heard && isKnown(heard, t) ? steady(heard) : null;
+  }
+
+  /** The newest value; null where it was not heard lately. */
+  private newestAt(point: string, t: number): number | null {
+    const heard = this.memory.heard[point];
+    return heard && isKnown(heard, t) ? heard.values[0]! : null;
+  }
+
+  /** Whether a switch stands at `position`; null where that is not known. */
+  private flagAt(point: string, position: 0 | 1, t: number): boolean | null {
+    const heard = this.memory.heard[point];
+    if (!heard || heard.values.length === 0 || !this.isHeardLately(point, t)) return null;
+    return heard.values[0]! > 0 === position > 0;
+  }
+
+  /** A switch speaks when it changes: it stands as long as anything of its board is heard. */
+  private isHeardLately(point: string, t: number): boolean {
+    const heard = this.memory.heard[point]!;
+    if (heard.type.kind !== 'flag') return isKnown(heard, t);
+    const { settings } = this.minute;
+    if (t - heard.heardAt > longestGapMs(settings, point)) return false;
+    const board = settings.boards.find(({ points }) => points.includes(point));
+    const isMate = (other: string) =>
+      board
+        ? board.points.includes(other)
+        : !settings.boards.some(({ points }) => points.includes(other));
+    for (const [other, { heardAt }] of Object.entries(this.memory.heard)) {
+      if (t - heardAt <= FLAG_GOES_MS && isMate(other)) return true;
+    }
+    return false;
+  }
+
+  private countedLPerMin(): number | null {
+    const { minute } = this;
+    const before = minute.ago('volumeL', COUNTED_MIN.volume - 1);
+    if (minute.volumeL === null || before === null || minute.volumeL < before) return null;
+    const changed = (minute.t - this.memory.pump.changedAt) / MINUTE;
+    if (changed < COUNTED_MIN.volume) return null;
+    return (minute.volumeL - before) / COUNTED_MIN.volume;
+  }
+
+  private countedW(): number | null {
+    const { minute } = this;
+    const before = minute.ago('backupKwh', COUNTED_MIN.energy - 1);
+    if (minute.backupKwh === null || before === null || minute.backupKwh < before) return null;
+    return ((minute.backupKwh - before) * 60_000) / COUNTED_MIN.energy;
+  }
+
+  /** Which rules are judged about which points: as far as these were ever heard. */
+  private knowSubjects(): void {
+    const points = Object.keys(this.memory.heard);
+    if (points.length === this.subjectsOf) return;
+    this.subjectsOf = points.length;
+    this.subjects = this.rules
+      .filter(({ minute }) => minute)
+      .flatMap((rule) =>
+        (rule.subjects?.(points) ?? [null]).map((point) => ({
+          rule,
+          point,
+          key: keyOf(rule.fault, point),
+        })),
+      );
+  }
+}
+
+/** Whether the newest value that can be still stands for the present. */
+const isKnown = ({ values, times, patienceMs, open, short }: HeardPoint, t: number): boolean =>
+  values.length > 0 &&
+  t - times[0]! <= Math.min(patienceMs, 2 * HOUR) &&
+  open.count < 3 &&
+  short.count < 3;

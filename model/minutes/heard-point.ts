@@ -1,0 +1,170 @@
+import { type PointType, pointType } from '../points.ts';
+import { HOUR, MINUTE } from '../readings.ts';
+import { impossible, isPowerOn } from '../usable.ts';
+
+/**
+ * What is known of one point's readings as they come, minute after minute. Plain data that grows no
+ * longer with time, so that it can be copied; values are corrected, `raw` is as it was heard.
+ */
+export interface HeardPoint {
+  type: PointType;
+  heardAt: number; // ms: newest reading of any value
+  raw: number;
+  /** Since when every reading has been bit for bit the same, and how many they are. */
+  sameSince: number;
+  sameCount: number;
+  /** Newest values that can be, at most three, newest first, and their times [ms]. */
+  values: number[];
+  times: number[];
+  /** Impossible readings in a row that the newest ends: below what can be, and above it. */
+  open: { count: number; since: number };
+  short: { count: number; since: number };
+  /** Times of power-on values that were dropped, and of jumps that came back, of the last day. */
+  powerOns: number[];
+  jumps: number[];
+  /** A step that may turn out to be a jump. */
+  step: { from: number; at: number; later: number } | null;
+  /** Times between the newest readings [ms], in no order. */
+  gaps: number[];
+  gapAt: number;
+  /** Median of them [ms]; null before there are three. */
+  usualGapMs: number | null;
+  /**
+   * How long the point may be silent before that is worth a word [ms]: three of its usual intervals, at
+   * least five minutes; of one that speaks when something changes, three of its longest, at least an hour.
+   */
+  patienceMs: number;
+  /** Smallest step between different values: the sensor's resolution; 0 before there was one. */
+  stepK: number;
+}
+
+const GAPS = 61;
+/** After how many readings the usual interval is looked at anew. */
+const LOOK_EVERY = 64;
+const DAY = 24 * HOUR;
+/** Readings farther apart than this tell nothing of jumps. [ms] */
+const JUMP_WITHIN_MS = 90_000;
+/** Within how many readings a jump has to come back. */
+const JUMP_READINGS = 3;
+
+export function newPoint(point: string): HeardPoint {
+  return {
+    type: pointType(point)!,
+    heardAt: Number.NEGATIVE_INFINITY,
+    raw: 0,
+    sameSince: 0,
+    sameCount: 0,
+    values: [],
+    times: [],
+    open: { count: 0, since: 0 },
+    short: { count: 0, since: 0 },
+    powerOns: [],
+    jumps: [],
+    step: null,
+    gaps: [],
+    gapAt: 0,
+    usualGapMs: null,
+    patienceMs: HOUR,
+    stepK: 0,
+  };
+}
+
+/** Takes the next reading; readings come in the order of their times. */
+export function hear(
+  heard: HeardPoint,
+  t: number,
+  raw: number,
+  { factor = 1, offset = 0 }: { factor?: number | undefined; offset?: number | undefined },
+): void {
+  if (heard.heardAt > 0) addGap(heard, t - heard.heardAt);
+  if (raw === heard.raw && heard.sameCount > 0) heard.sameCount++;
+  else {
+    const step = Math.abs(raw - heard.raw);
+    if (heard.sameCount > 0 && (heard.stepK === 0 || step < heard.stepK)) heard.stepK = step;
+    heard.sameSince = t;
+    heard.sameCount = 1;
+  }
+  heard.heardAt = t;
+  heard.raw = raw;
+  const why = impossible(raw, heard.type);
+  count(heard.open, why === 'open', t);
+  count(heard.short, why === 'short', t);
+  if (why !== null) return;
+  const last = heard.values[0];
+  const lastAt = heard.times[0];
+  const lastRaw = last === undefined ? null : (last - offset) / factor;
+  if (isPowerOn(raw, heard.type, lastRaw, t - (lastAt ?? 0), heard.patienceMs)) {
+    remember(heard.powerOns, t);
+    return;
+  }
+  const value = raw * factor + offset;
+  if (last !== undefined && heard.type.kind === 'temperature') {
+    lookForJump(heard, t, value, last, t - lastAt!);
+  }
+  push(heard.values, value);
+  push(heard.times, t);
+}
+
+function push(newest: number[], value: number): void {
+  if (newest.length > 1) newest[2] = newest[1]!;
+  if (newest.length > 0) newest[1] = newest[0]!;
+  newest[0] = value;
+}
+
+function count(run: { count: number; since: number }, isSo: boolean, t: number): void {
+  if (!isSo) run.count = 0;
+  else if (run.count++ === 0) run.since = t;
+}
+
+function addGap(heard: HeardPoint, gap: number): void {
+  const { gaps } = heard;
+  if (gaps.length < GAPS) gaps.push(gap);
+  else gaps[heard.gapAt % GAPS] = gap;
+  const isNew = gaps.length < 16;
+  if (++heard.gapAt % LOOK_EVERY !== 0 && !isNew) return;
+  if (gaps.length < 3) return;
+  const sorted = gaps.toSorted((a, b) => a - b);
+  const usual = sorted[sorted.length >> 1]!;
+  const often = sorted[Math.floor(0.9 * sorted.length)]!;
+  const isRegular = heard.type.kind !== 'flag' && often <= 2.5 * usual && usual <= 10 * MINUTE;
+  heard.usualGapMs = usual;
+  heard.patienceMs = isRegular
+    ? Math.max(3 * usual, 5 * MINUTE)
+    : Math.max(3 * Math.min(sorted.at(-1)!, DAY), HOUR);
+}
+
+function remember(times: number[], t: number): void {
+  times.push(t);
+  while (times[0]! < t - DAY) times.shift();
+}
+
+/** A jump is a step beyond what the place can do that comes back within three readings. */
+function lookForJump(
+  heard: HeardPoint,
+  t: number,
+  value: number,
+  last: number,
+  ageMs: number,
+): void {
+  const limit = heard.type.high >= 200 ? 20 : 5; // K; collectors can be quick
+  const { step } = heard;
+  if (step) {
+    step.later++;
+    if (Math.abs(value - step.from) < limit / 2) {
+      remember(heard.jumps, step.at);
+      heard.step = null;
+    } else if (step.later > JUMP_READINGS) heard.step = null;
+    return;
+  }
+  if (ageMs <= JUMP_WITHIN_MS && Math.abs(value - last) > limit) {
+    heard.step = { from: last, at: t, later: 1 };
+  }
+}
+
+/** Middle of the newest three values that can be: a single odd one does not show. */
+export function steady({ values, times }: HeardPoint): number | null {
+  const [a, b, c] = values;
+  if (a === undefined) return null;
+  if (b === undefined || c === undefined || times[0]! - times[2]! > 10 * MINUTE) return a;
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+}

@@ -1,0 +1,117 @@
+import type { PastDay } from '../rules/rule.ts';
+import type { TubSettings } from '../tub-settings.ts';
+import type { Minute } from './minute.ts';
+
+/** What has been usual with a loop up to the day before, as far as it is known yet. */
+export interface Usual {
+  /** Flow while settled: as entered, then as measured in the first days since the filter was cleaned. */
+  lPerMin: number;
+  /** The pump's power with water moving; null before it was ever measured. [W] */
+  pumpW: number | null;
+  /** Collector less tub in full sun, settled. [K] */
+  fullSunK: number;
+  /** Where the controller has been seen to hold the pump off below the limit of the set-up. [°C] */
+  limitC: number | null;
+  /** Highest tub temperature at which the pump was ever seen to start. [°C] */
+  highestStartC: number | null;
+  /** Days that this rests on. */
+  days: number;
+}
+
+/** What one day tells of it. */
+export interface UsualOfDay {
+  lPerMin: number | null;
+  pumpW: number | null;
+  middayK: number | null;
+  highestStartC: number | null;
+  /** Tub temperatures at which the pump stopped though the collectors were hot. */
+  hotStopsC: number[];
+}
+
+/** What is gathered of it over a day. Plain data. */
+export interface UsualSoFar extends Omit<UsualOfDay, 'lPerMin' | 'pumpW' | 'middayK'> {
+  lPerMin: number[];
+  pumpW: number[];
+  middayK: number[];
+}
+
+/** First days that a reference rests on. */
+const REFERENCE_DAYS = 10;
+const LEARNS_AFTER_DAYS = 8;
+const SUNNY = { wPerM2: 600, incidenceDeg: 55 };
+/** A controller that stops the pump while the collectors are this much hotter stops it on purpose. [K] */
+const HOT_STOP_K = 7;
+
+export const newUsualSoFar = (): UsualSoFar => ({
+  lPerMin: [],
+  pumpW: [],
+  middayK: [],
+  highestStartC: null,
+  hotStopsC: [],
+});
+
+export function addUsual(soFar: UsualSoFar, minute: Minute): void {
+  const { pumpOn, settling, pumpMinutes } = minute.states;
+  const { tubC, differenceK } = minute;
+  if (pumpMinutes < 1 && tubC !== null) {
+    if (pumpOn) soFar.highestStartC = Math.max(soFar.highestStartC ?? tubC, tubC);
+    else if ((minute.ago('collectorC', 1) ?? tubC) - tubC >= HOT_STOP_K) {
+      if (soFar.hotStopsC.length < 20) soFar.hotStopsC.push(tubC);
+    }
+  }
+  if (pumpOn !== true || settling) return;
+  if (minute.lPerMin !== null) soFar.lPerMin.push(minute.lPerMin);
+  if (minute.pumpW !== null) soFar.pumpW.push(minute.pumpW);
+  const sunny = minute.clearWPerM2 > SUNNY.wPerM2 && minute.incidenceDeg < SUNNY.incidenceDeg;
+  if (sunny && differenceK !== null) soFar.middayK.push(differenceK);
+}
+
+export function usualOfDay(soFar: UsualSoFar): UsualOfDay {
+  const enough = (values: readonly number[], share: number) =>
+    values.length < 20 ? null : quantile(values, share);
+  return {
+    lPerMin: enough(soFar.lPerMin, 0.5),
+    pumpW: enough(soFar.pumpW, 0.5),
+    middayK: enough(soFar.middayK, 0.9),
+    highestStartC: soFar.highestStartC,
+    hotStopsC: soFar.hotStopsC,
+  };
+}
+
+/** @param days  in order, the newest last */
+export function usualOf(days: readonly PastDay<UsualOfDay>[], settings: TubSettings): Usual {
+  const { owner, loop, collectors, tub } = settings;
+  const since = (from: number | null) => days.filter((day) => from === null || day.to > from);
+  const flows = since(owner.filterCleanedAt).flatMap(({ fact }) => fact.lPerMin ?? []);
+  const powers = days.flatMap(({ fact }) => fact.pumpW ?? []).slice(0, REFERENCE_DAYS);
+  const midday = days.flatMap(({ fact }) => fact.middayK ?? []).slice(-60);
+  const lPerMin =
+    flows.length > 0 ? quantile(flows.slice(0, REFERENCE_DAYS), 0.5) : loop.flowLPerMin;
+  const areaM2 = collectors.count * collectors.areaM2;
+  const reckonedK = (areaM2 * 0.65 * 950) / ((Math.max(0.5, lPerMin) / 60) * 4186);
+  const recent = days.slice(-30);
+  const starts = recent.flatMap(({ fact }) => fact.highestStartC ?? []);
+  const hotStops = recent.flatMap(({ fact }) => fact.hotStopsC);
+  return {
+    lPerMin: Math.max(0.1, lPerMin),
+    pumpW: powers.length > 0 ? quantile(powers, 0.5) : null,
+    fullSunK: midday.length >= LEARNS_AFTER_DAYS ? Math.max(5, quantile(midday, 0.9)) : reckonedK,
+    limitC: limitSeen(hotStops, tub.limitC),
+    highestStartC: starts.length > 0 ? Math.max(...starts) : null,
+    days: days.length,
+  };
+}
+
+/** A limit that the controller keeps below the one of the set-up: several hot stops close together. */
+function limitSeen(hotStopsC: readonly number[], limitC: number): number | null {
+  if (hotStopsC.length < 3) return null;
+  const middle = quantile(hotStopsC, 0.5);
+  const close = hotStopsC.filter((stopC) => Math.abs(stopC - middle) <= 0.5).length;
+  return close >= 3 && middle < limitC ? middle : null;
+}
+
+/** The value below which a share of all lie; there must be one. */
+export function quantile(values: readonly number[], share: number): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
+}
