@@ -24,6 +24,8 @@ export interface BalanceHour {
   standingKwhPerL: number;
   /** Sun in the collectors' plane, by a sensor or by the collectors themselves. */
   sunKwhPerM2: number;
+  /** Heat that the loop brought, less what it carried out, as metered; null where a part was not. */
+  meteredKwh: number | null;
 }
 
 const MOST_QUARTERS = 4;
@@ -64,6 +66,7 @@ function balanceHour(
   last: number,
 ): BalanceHour {
   let [lossKh, drive, standing, sun] = [0, 0, 0, 0];
+  let meteredKwh: number | null = 0;
   for (let i = first; i <= last; i++) {
     const share = i === first || i === last ? 0.5 : 1;
     const quarter = quarters[i]!;
@@ -71,6 +74,8 @@ function balanceHour(
     drive += share * (quarter.driveKwhMinPerL ?? 0);
     standing += share * quarter.standingKwhPerL;
     sun += share * sunOf(quarter, airC[i]!, settings);
+    const kwh = netMetered(quarter);
+    meteredKwh = meteredKwh === null || kwh === null ? null : meteredKwh + share * kwh;
   }
   const middle = (quarters[first]!.from + quarters[last]!.from + QUARTER) / 2;
   return {
@@ -81,7 +86,14 @@ function balanceHour(
     driveKwhMinPerL: drive,
     standingKwhPerL: standing,
     sunKwhPerM2: sun,
+    meteredKwh,
   };
+}
+
+/** Metered heat of a quarter that the meter saw as a whole [kWh]. */
+function netMetered({ gainKwh, lostKwh, coveredMs }: Quarter): number | null {
+  if (gainKwh === null || lostKwh === null || coveredMs < 0.9 * QUARTER) return null;
+  return gainKwh - lostKwh;
 }
 
 const ORDINARY_L_PER_MIN = 3.5;

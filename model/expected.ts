@@ -81,7 +81,7 @@ export function expectedOn(given: {
   for (let t = day.from; t < Math.min(day.to, present); t += QUARTER) {
     const here = heard.get(t);
     last = { tubC: here?.quarter.tubC ?? last.tubC, airC: here?.airC ?? last.airC };
-    const sun = measured(
+    const sun = measuredPlaneSun(
       clearPlaneSun(t + QUARTER / 2, settings),
       here?.quarter.sunKwhPerM2 ?? null,
     );
@@ -94,7 +94,7 @@ export function expectedOn(given: {
 }
 
 /** A clear sky's sun scaled to what a sensor in the plane measured in the quarter hour. */
-function measured(clear: PlaneSun | null, kwhPerM2: number | null): PlaneSun | null {
+export function measuredPlaneSun(clear: PlaneSun | null, kwhPerM2: number | null): PlaneSun | null {
   if (!clear || kwhPerM2 === null) return clear;
   const share = (kwhPerM2 * 4000) / Math.max(1, clear.beam + clear.diffuse);
   // Less than a clear sky: clouds take the beam first.

@@ -50,6 +50,7 @@ function hoursOf(world: World): BalanceHour[] {
         driveKwhMinPerL: drive,
         standingKwhPerL: standing,
         sunKwhPerM2: sun,
+        meteredKwh: null,
       });
     }
   }
