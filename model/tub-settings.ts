@@ -49,7 +49,13 @@ export interface TubSettings {
   /** What the owner's log says of this time. */
   owner: OwnerSays;
   /** Which of the values that can be learned the owner has said; the others are assumed. */
-  said: { litres: boolean; lossWPerK: boolean; flowLPerMin: boolean };
+  said: {
+    litres: boolean;
+    lossWPerK: boolean;
+    flowLPerMin: boolean;
+    /** Area and efficiency of the collectors, without which nothing can be held against a data sheet. */
+    dataSheet: boolean;
+  };
 }
 
 const backupEfficiency = { electric: 1, 'heat-pump': 3, gas: 0.8, none: 1 };
@@ -117,9 +123,16 @@ export function tubSettings(said: TubSetup): TubSettings {
       litres: said.tub?.litres !== undefined,
       lossWPerK: said.tub?.lossWPerK !== undefined,
       flowLPerMin: said.loop?.flowLPerMin !== undefined,
+      dataSheet: isDataSheet(said.collectors),
     },
   };
 }
+
+const isDataSheet = (collectors: TubSetup['collectors']): boolean =>
+  collectors?.areaM2 !== undefined &&
+  collectors.eta0 !== undefined &&
+  collectors.a1 !== undefined &&
+  collectors.a2 !== undefined;
 
 /** How long a reading of a point stands for the present before nothing is known any more [ms]. */
 export function longestGapMs(settings: TubSettings, point: string): number {
