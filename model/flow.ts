@@ -52,8 +52,10 @@ export interface FlowCourse {
 
 export function flowCourse(traces: Traces, pump: PumpCourse, settings: TubSettings): FlowCourse {
   const gapMs = longestGapMs(settings, 'pump/flow');
+  // Once the owner has confirmed flow while the pump rests, no time is known to be without.
+  const mayRest = settings.owner.flowConfirmed ? heldCourse(emptyTrace, gapMs) : pump.course;
   return {
-    volume: volumeCourse(traces, pump.course, settings),
+    volume: volumeCourse(traces, mayRest, settings),
     rate: heldCourse(traces.get('pump/flow') ?? emptyTrace, gapMs, pump.changes),
   };
 }

@@ -143,6 +143,8 @@ function prepare(traces: Traces, settings: TubSettings): Inputs {
   const used = new Map(
     ledgerPoints.map((point) => [point, usable(traces.get(point) ?? emptyTrace, point, settings)]),
   );
+  // A sensor that hangs in a drained tub tells of no water.
+  if (settings.owner.drained) used.set('tub/temperature', emptyTrace);
   const pump = pumpCourse(used, settings);
   const even = (point: string) =>
     evenCourse(used.get(point)!, longestGapMs(settings, point), pump.changes);

@@ -58,7 +58,8 @@ const KWH_PER_W_MS = 1 / 3.6e9;
  * dQ = (h(outlet) − h(inlet)) · ρ(at the flow sensor) · dV, the form of EN 1434-1 with water by
  * IAPWS-IF97. Temperatures run linearly within their pieces and the flow is constant in its own, so
  * each stretch between two knots is integrated by Simpson's rule, cut where the difference changes
- * sign. What an input does not cover is not counted.
+ * sign. What an input does not cover is not counted, nor is flow while the pump is known to rest, unless
+ * the owner has confirmed it.
  *
  * With the pair at the collectors the loss of both pipes while water runs is taken off, estimated.
  */
@@ -106,7 +107,7 @@ export function metered(inputs: MeteredInputs, from: number, to: number): Metere
 
     function stretch(a: number, b: number): void {
       if (counted < 0 && flowing < 0) return;
-      const resting = state >= 0 && pump.v0[state] === 0;
+      const resting = state >= 0 && pump.v0[state] === 0 && !settings.owner.flowConfirmed;
       const heard = counted >= 0 ? flow.volume.v0[counted]! : flow.rate.v0[flowing]!;
       const lPerMin = resting ? 0 : Math.max(0, heard);
       const litres = (lPerMin * (b - a)) / 60_000;

@@ -23,8 +23,12 @@ export interface Observed {
   sunKwhPerM2: number | null;
   /** Electricity or heat of the backup; null without a sensor. */
   backupKwh: number | null;
-  /** How long the cover was open and the filter pump ran; null without a sensor. */
+  /**
+   * How long the cover was open: by a sensor, or because the owner told of a bath or of a change of
+   * water; null where neither tells.
+   */
   coverOpenMs: number | null;
+  /** How long the filter pump ran; null without a sensor. */
   filterOnMs: number | null;
 }
 
@@ -49,6 +53,7 @@ export function observed(inputs: ObservedInputs, from: number, to: number): Obse
   const backup = integral(inputs.backup, from, to);
   const shut = integral(inputs.cover, from, to);
   const filter = integral(inputs.filter, from, to);
+  const { bathing, changingWater } = inputs.settings.owner;
   return {
     ...drive(inputs, from, to),
     standingKwhPerL: standing(inputs, from, to),
@@ -56,10 +61,13 @@ export function observed(inputs: ObservedInputs, from: number, to: number): Obse
     airC: mean(inputs.air, from, to),
     sunKwhPerM2: sun.ms > 0 ? Math.max(0, sun.sum) * KWH_PER_W_MS : null,
     backupKwh: backup.ms > 0 ? backup.sum * KWH_PER_W_MS : null,
-    coverOpenMs: shut.ms > 0 ? shut.ms - shut.sum : null,
+    coverOpenMs: openMs(shut, bathing || changingWater ? to - from : null),
     filterOnMs: filter.ms > 0 ? filter.sum : null,
   };
 }
+
+const openMs = (shut: { sum: number; ms: number }, toldMs: number | null): number | null =>
+  toldMs ?? (shut.ms > 0 ? shut.ms - shut.sum : null);
 
 /** Heat on its way per litre a minute while the pump ran; the temperatures run linearly. */
 function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to: number) {

@@ -20,6 +20,7 @@ export interface TubSettings {
   loop: {
     pipeMetres: number; // both ways together
     flowLPerMin: number;
+    flowUncertaintyLPerMin: number | null; // standard, of a measured flow; null where it is none
     flowSensorAt: 'inlet' | 'outlet';
     pairAt: 'tub' | 'collectors';
     fluid: 'tub-water' | 'antifreeze';
@@ -60,23 +61,32 @@ export interface TubSettings {
 
 const backupEfficiency = { electric: 1, 'heat-pump': 3, gas: 0.8, none: 1 };
 
-/** What the owner's log says of a time; instants [ms]. */
+/** What the owner's log says of a time; instants [ms], null for what was never said. */
 export interface OwnerSays {
   bathing: boolean;
+  /** The water is being changed, or was or will be within hours. */
+  changingWater: boolean;
   away: boolean;
   drained: boolean;
+  /** Water goes round also while the pump is known to rest, and counts. */
   flowConfirmed: boolean;
   filterCleanedAt: number | null;
   coverSince: number | null;
+  waterChangedAt: number | null;
+  /** When sensors were moved, by point; `*` where none was named. */
+  movedAt: Readonly<Record<string, number>>;
 }
 
 export const nothingSaid: OwnerSays = {
   bathing: false,
+  changingWater: false,
   away: false,
   drained: false,
   flowConfirmed: false,
   filterCleanedAt: null,
   coverSince: null,
+  waterChangedAt: null,
+  movedAt: {},
 };
 
 /** Fills in the defaults; each is shown as assumed until the owner says otherwise. */
@@ -101,6 +111,7 @@ export function tubSettings(said: TubSetup): TubSettings {
     loop: {
       pipeMetres: 24,
       flowLPerMin: 3.5,
+      flowUncertaintyLPerMin: null,
       flowSensorAt: 'inlet',
       pairAt: 'tub',
       fluid: 'tub-water',

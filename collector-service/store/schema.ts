@@ -98,6 +98,19 @@ export const migrations: readonly string[] = [
     expires INTEGER NOT NULL
   ) WITHOUT ROWID;
   `,
+  `
+  CREATE TABLE log (
+    tub TEXT NOT NULL,
+    id TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    from_t INTEGER NOT NULL,
+    until_t INTEGER,
+    data TEXT,
+    note TEXT,
+    made_at INTEGER NOT NULL,
+    PRIMARY KEY (tub, id)
+  ) WITHOUT ROWID;
+  `,
 ];
 
 /** Marks the file as ours: "SunS" as an SQLite application id. */

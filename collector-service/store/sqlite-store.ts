@@ -3,11 +3,13 @@ import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import { SunsteepError } from '../errors.ts';
 import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
 import { LedgerTable } from './ledger-table.ts';
+import { LogTable } from './log-table.ts';
 import { Marks } from './marks.ts';
 import { PhonesTable } from './phones-table.ts';
 import { ReadingsTable } from './readings-table.ts';
@@ -62,6 +64,7 @@ class SqliteStore implements Store {
   private readonly readingsTable: ReadingsTable;
   private readonly ledgerTable: LedgerTable;
   private readonly phonesTable: PhonesTable;
+  private readonly logTable: LogTable;
   private readonly marks: Marks;
 
   constructor(db: Db, file: string) {
@@ -71,6 +74,7 @@ class SqliteStore implements Store {
     this.readingsTable = new ReadingsTable(db);
     this.ledgerTable = new LedgerTable(db);
     this.phonesTable = new PhonesTable(db);
+    this.logTable = new LogTable(db);
     this.marks = new Marks(db);
   }
 
@@ -118,6 +122,7 @@ class SqliteStore implements Store {
     await this.write(() => {
       this.readingsTable.forgetTub(tub);
       this.ledgerTable.forgetTub(tub);
+      this.logTable.forgetTub(tub);
       for (const sql of this.sql.forgetTub) sql.run({ tub });
     });
     await this.sweep();
@@ -255,10 +260,38 @@ class SqliteStore implements Store {
           'the set-up was changed by someone else meanwhile: read it again, then change it',
         );
       }
-      for (const { tub, from, to } of changes) this.marks.add(tub, null, from, to);
+      this.markAll(changes);
       return Number(this.sql.addSetup.run(stored, madeAt, JSON.stringify(setup)).lastInsertRowid);
     });
     return { id, from, madeAt, setup };
+  }
+
+  async logEntries(tub: string): Promise<LogEntry[]> {
+    return guarded(() => this.logTable.entries(tub));
+  }
+
+  async addLogEntry(
+    tub: string,
+    entry: LogEntry,
+    madeAt: number,
+    changes: readonly Change[] = [],
+  ): Promise<void> {
+    await this.write(() => {
+      this.logTable.add(tub, entry, madeAt);
+      this.markAll(changes);
+    });
+  }
+
+  async removeLogEntry(tub: string, id: string, changes: readonly Change[] = []): Promise<boolean> {
+    return this.write(() => {
+      const removed = this.logTable.remove(tub, id);
+      if (removed) this.markAll(changes);
+      return removed;
+    });
+  }
+
+  private markAll(changes: readonly Change[]): void {
+    for (const { tub, from, to } of changes) this.marks.add(tub, null, from, to);
   }
 
   async unreadable(): Promise<UnreadableKind[]> {

@@ -1,5 +1,6 @@
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 
@@ -18,8 +19,8 @@ export interface Store {
   /** Every tub that was ever heard, by name. */
   tubs(): Promise<TubHeard[]>;
   /**
-   * Forgets a tub: its readings, ledger, days, marks and what could not be read on its topics. Set-up
-   * versions and the rights of phones stay, which only name it.
+   * Forgets a tub: its readings, ledger, days, log, marks and what could not be read on its topics.
+   * Set-up versions and the rights of phones stay, which only name it.
    */
   forgetTub(tub: string): Promise<void>;
   /** The newest readings of each point of a tub, at most `count` of each. */
@@ -100,6 +101,18 @@ export interface Store {
     ifNewest?: number | null,
     changes?: readonly Change[],
   ): Promise<SetupVersion>;
+
+  /** The owner's log of a tub, the newest of what it tells first. */
+  logEntries(tub: string): Promise<LogEntry[]>;
+  /** Adds an entry and marks what it changes, at once. */
+  addLogEntry(
+    tub: string,
+    entry: LogEntry,
+    madeAt: number,
+    changes?: readonly Change[],
+  ): Promise<void>;
+  /** Removes an entry and marks what that changes, at once; false where there is none. */
+  removeLogEntry(tub: string, id: string, changes?: readonly Change[]): Promise<boolean>;
 
   unreadable(): Promise<UnreadableKind[]>;
 

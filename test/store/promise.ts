@@ -4,6 +4,7 @@ import { daysArePromised } from './promise/days.ts';
 import { forgettingIsPromised } from './promise/forgetting.ts';
 import { handlesArePromised } from './promise/handles.ts';
 import { ledgerIsPromised } from './promise/ledger.ts';
+import { logsArePromised } from './promise/logs.ts';
 import { marksArePromised } from './promise/marks.ts';
 import { pagesArePromised } from './promise/pages.ts';
 import { phonesArePromised } from './promise/phones.ts';
@@ -34,6 +35,7 @@ export function storePromise(name: string, open: () => Promise<Opened>): void {
     describe('ledger', () => ledgerIsPromised(given));
     describe('days', () => daysArePromised(given));
     describe('tubs', () => forgettingIsPromised(given));
+    describe('the owner’s log', () => logsArePromised(given));
     describe('set-ups', () => setupsArePromised(given));
     describe('unreadable messages', () => unreadableIsPromised(given));
     describe('phones and links', () => phonesArePromised(given));

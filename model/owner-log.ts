@@ -1,0 +1,193 @@
+import { z } from 'zod';
+import { isTubName, pointType } from './points.ts';
+
+/**
+ * The owner's log: what was done to tub and loop, and what no sensor can tell. Entries cross the wire
+ * and stand in files in the shape of `logEntrySchema`; within the program they are `LogEntry`.
+ */
+
+export const logKinds = [
+  'filter-cleaned',
+  'water-changed',
+  'bathing',
+  'away',
+  'drained',
+  'in-use',
+  'cover-changed',
+  'sensor-moved',
+  'bucket-test',
+  'cup-check',
+  'flow-confirmed',
+  'not-a-fault',
+  'remark',
+] as const;
+
+export type LogKind = (typeof logKinds)[number];
+
+const LONGEST_NOTE = 2000; // characters
+const LONGEST_DATA = 4000; // characters as JSON
+const MOST_FILLS = 10;
+
+const instant = z.iso.datetime({
+  offset: true,
+  error: 'expected a time such as 2026-03-01T08:00:00Z',
+});
+const positive = (high: number) => z.number().gt(0).max(high);
+const point = z.string().refine((name) => pointType(name) !== null, 'expected a point');
+const id = z.string().min(1).max(64);
+
+const fields = {
+  kind: z.enum(logKinds),
+  from: instant,
+  until: instant.optional(),
+  data: z.record(z.string().max(64), z.unknown()).optional(),
+  note: z.string().max(LONGEST_NOTE).optional(),
+};
+
+/** One fill of a bucket. */
+const fill = z.looseObject({ litres: positive(1000), seconds: positive(7200) });
+
+const flow = positive(200); // l/min
+const bucketTest = z
+  .looseObject({
+    lPerMin: flow.optional(),
+    flowLPerMin: flow.optional(),
+    uncertaintyLPerMin: z.number().min(0).max(100).optional(),
+    fills: z.array(fill).min(1).max(MOST_FILLS).optional(),
+    litres: positive(1000).optional(),
+    seconds: positive(7200).optional(),
+  })
+  .refine(
+    (data) => flowOf(data) !== null,
+    'a bucket test needs its flow: { "lPerMin": 4.1 }, or { "fills": [{ "litres": 10, "seconds": 146 }] }',
+  );
+
+/** What the data of a kind must be; keys that are not told of here are kept as they are. */
+const dataOf: Partial<Record<LogKind, { shape: z.ZodType; isNeeded: boolean }>> = {
+  'bucket-test': { shape: bucketTest, isNeeded: true },
+  'cup-check': {
+    shape: z.looseObject({
+      points: z.tuple([point, point]),
+      differenceK: z.number().min(-50).max(50),
+    }),
+    isNeeded: true,
+  },
+  'not-a-fault': {
+    shape: z.looseObject({
+      fault: id,
+      point: point.optional(),
+      alert: z.string().max(200).optional(),
+    }),
+    isNeeded: true,
+  },
+  'sensor-moved': { shape: z.looseObject({ point: point.optional() }), isNeeded: false },
+  'water-changed': {
+    shape: z.looseObject({ litres: positive(20_000).optional() }),
+    isNeeded: false,
+  },
+};
+
+/** What no single field can say: the order of the times, and the data that goes with the kind. */
+function checkWhole(entry: z.infer<typeof bare>, context: z.RefinementCtx): void {
+  const refuse = (path: PropertyKey[], message: string) =>
+    context.addIssue({ code: 'custom', path, message });
+  if (entry.until !== undefined && Date.parse(entry.until) <= Date.parse(entry.from)) {
+    refuse(['until'], 'expected a time after from');
+  }
+  if (entry.data && JSON.stringify(entry.data).length > LONGEST_DATA) {
+    refuse(['data'], `expected at most ${LONGEST_DATA} characters as JSON`);
+  }
+  const known = dataOf[entry.kind];
+  if (!known || (entry.data === undefined && !known.isNeeded)) return;
+  const { error } = known.shape.safeParse(entry.data ?? {});
+  for (const { path, message } of error?.issues ?? []) refuse(['data', ...path], message);
+}
+
+const bare = z.strictObject(fields);
+
+/** An entry as it is sent; the service gives the id. */
+export const newLogEntrySchema = bare.superRefine(checkWhole);
+/** An entry as it stands in a file: it may name its tub and have an id. */
+export const filedLogEntrySchema = z
+  .strictObject({
+    ...fields,
+    id: id.optional(),
+    tub: z.string().refine(isTubName, 'expected the id of a tub').optional(),
+  })
+  .superRefine(checkWhole);
+export const logEntrySchema = z.strictObject({ id, ...fields });
+
+export type NewLogEntry = z.infer<typeof newLogEntrySchema>;
+export type LogEntryShape = z.infer<typeof logEntrySchema>;
+
+/** Times [ms since 1970-01-01 UTC]; what was not said is null. */
+export interface LogEntry {
+  id: string;
+  kind: LogKind;
+  from: number;
+  until: number | null;
+  data: Record<string, unknown> | null;
+  note: string | null;
+}
+
+export const logEntry = (id: string, said: NewLogEntry): LogEntry => ({
+  id,
+  kind: said.kind,
+  from: Date.parse(said.from),
+  until: said.until === undefined ? null : Date.parse(said.until),
+  data: said.data ?? null,
+  note: said.note ?? null,
+});
+
+export const logEntryShape = ({ id, kind, from, until, data, note }: LogEntry): LogEntryShape => ({
+  id,
+  kind,
+  from: new Date(from).toISOString(),
+  ...(until !== null && { until: new Date(until).toISOString() }),
+  ...(data !== null && { data }),
+  ...(note !== null && { note }),
+});
+
+/** A flow that was measured [l/min], with its standard uncertainty. */
+export interface MeasuredFlow {
+  lPerMin: number;
+  uncertaintyLPerMin: number;
+}
+
+/** Bucket, watch and hand together are no better than this, relative, k = 1. */
+const LEAST_BUCKET_UNCERTAINTY = 0.03;
+
+/**
+ * The flow that a bucket test tells: as written, else the mean of its fills with the standard error of
+ * that mean; null where the data holds neither.
+ */
+export function flowOf(data: Readonly<Record<string, unknown>>): MeasuredFlow | null {
+  const written = numberIn(data, 'lPerMin') ?? numberIn(data, 'flowLPerMin');
+  if (written !== null) {
+    const uncertainty = numberIn(data, 'uncertaintyLPerMin');
+    const least = LEAST_BUCKET_UNCERTAINTY * written;
+    return { lPerMin: written, uncertaintyLPerMin: uncertainty ?? least };
+  }
+  const fills = Array.isArray(data.fills) ? data.fills : [data];
+  const flows = fills.map(flowOfFill);
+  const told = flows.filter((lPerMin) => lPerMin !== null);
+  if (told.length === 0 || told.length < flows.length) return null;
+  const mean = told.reduce((sum, lPerMin) => sum + lPerMin, 0) / told.length;
+  const squares = told.reduce((sum, lPerMin) => sum + (lPerMin - mean) ** 2, 0);
+  const error = told.length < 2 ? 0 : Math.sqrt(squares / (told.length - 1) / told.length);
+  const least = LEAST_BUCKET_UNCERTAINTY * mean;
+  return { lPerMin: mean, uncertaintyLPerMin: Math.max(error, least) };
+}
+
+function flowOfFill(fill: unknown): number | null {
+  if (typeof fill !== 'object' || fill === null) return null;
+  const litres = numberIn(fill as Record<string, unknown>, 'litres');
+  const seconds = numberIn(fill as Record<string, unknown>, 'seconds');
+  return litres === null || seconds === null ? null : (60 * litres) / seconds;
+}
+
+/** A number above 0 under a key; null where there is none. */
+function numberIn(data: Readonly<Record<string, unknown>>, key: string): number | null {
+  const value = data[key];
+  return typeof value === 'number' && value > 0 && Number.isFinite(value) ? value : null;
+}
