@@ -34,6 +34,8 @@ const ENTERED = { loss: 0.2, flow: 0.3 };
 const ASSUMED = { loss: 0.4, flow: 0.3, standing: 0.4 };
 /** An entered flow is the pump's; what reaches the tub by it is less by what the pipes lose. */
 const PIPES_SHARE = 0.93;
+/** How well that share is known, as a part of the flow, k = 1. */
+const PIPES_UNCERTAINTY = 0.04;
 
 /** How well the hours tell the standing water, as a share of what the pipe's length tells. */
 const STANDING_UNCERTAINTY = 0.2;
@@ -120,10 +122,13 @@ function flowLearned(
   loss: LearnedValue,
 ): Pick<Learned, 'flowLPerMin' | 'standingLitres'> {
   const pipe = returnPipeLitres(settings);
+  const measured = measuredFlow(settings);
   const hours = evidence.flatMap((day) => day.hours);
   const balance = heatBalance(hours, loss.value, settings);
   if (!balance || !(balance.flowLPerMin > 0)) {
     const isSaid = settings.said.flowLPerMin;
+    const standingLitres = given(pipe, false, ASSUMED.standing);
+    if (measured) return { flowLPerMin: measured, standingLitres };
     const flow = given(settings.loop.flowLPerMin, isSaid, isSaid ? ENTERED.flow : ASSUMED.flow);
     return {
       flowLPerMin: {
@@ -131,7 +136,7 @@ function flowLearned(
         value: PIPES_SHARE * flow.value,
         uncertainty: PIPES_SHARE * flow.uncertainty,
       },
-      standingLitres: given(pipe, false, ASSUMED.standing),
+      standingLitres,
     };
   }
   const value = balance.flowLPerMin;
@@ -146,13 +151,35 @@ function flowLearned(
     readingsTo: dayStart(days.at(-1)!.date),
   };
   const uncertainty = Math.hypot(balance.scatterLPerMin, fromLoss, shared);
+  const learned = { value, uncertainty, ...rests };
   return {
-    flowLPerMin: { value, uncertainty, ...rests },
+    flowLPerMin: measured ? { ...learned, ...together(learned, measured) } : learned,
     standingLitres: {
       value: Math.max(0, balance.standingLitres),
       uncertainty: STANDING_UNCERTAINTY * pipe,
       ...rests,
     },
+  };
+}
+
+/** The flow in use by a measured flow; null where none was measured. */
+function measuredFlow({ loop }: TubSettings): LearnedValue | null {
+  if (loop.flowUncertaintyLPerMin === null) return null;
+  const doubt = Math.hypot(
+    PIPES_SHARE * loop.flowUncertaintyLPerMin,
+    PIPES_UNCERTAINTY * loop.flowLPerMin,
+  );
+  const value = PIPES_SHARE * loop.flowLPerMin;
+  return { ...given(value, true, 0), uncertainty: doubt };
+}
+
+/** Two tellings of one thing, each by its weight; what they differ more than they may widens the doubt. */
+function together(a: LearnedValue, b: LearnedValue): Pick<LearnedValue, 'value' | 'uncertainty'> {
+  const [weightA, weightB] = [a.uncertainty ** -2, b.uncertainty ** -2];
+  const apart = Math.abs(a.value - b.value) / Math.hypot(a.uncertainty, b.uncertainty);
+  return {
+    value: (weightA * a.value + weightB * b.value) / (weightA + weightB),
+    uncertainty: Math.max(1, apart) / Math.sqrt(weightA + weightB),
   };
 }
 

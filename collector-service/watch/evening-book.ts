@@ -9,6 +9,7 @@ import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
 import { MINUTE, QUARTER } from '../../model/readings.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import { hasCoverOf } from './day-work.ts';
 
 /** How many past days are asked what they went on to do. */
 const PAST_DAYS = 35;
@@ -39,7 +40,7 @@ export async function lookAhead(
   const zone = settings.place.timeZone;
   const date = localDate(askedAt, zone);
   const minute = minuteOfDay(askedAt, zone);
-  const learned = learnedBefore(source, settings, date);
+  const learned = learnedBefore(source, versions, askedAt, date);
   const today = await eveningDay(source, settings, learned, date, minute);
   if (!today) return null;
   const past: EveningDay[] = [];
@@ -51,10 +52,19 @@ export async function lookAhead(
   return { today: { ...today, cameC: null }, foreseen: foreseen(today, past) };
 }
 
-function learnedBefore(source: EveningSource, settings: TubSettings, date: string): Learned {
-  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) =>
-    source.figures(addDays(date, i - LEARNS_FROM.before)),
-  ).flatMap((figures) => figures?.evidence ?? []);
+function learnedBefore(
+  source: EveningSource,
+  versions: readonly SettingsVersion[],
+  askedAt: number,
+  date: string,
+): Learned {
+  const { settings } = versions.findLast(({ from }) => from <= askedAt)!;
+  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) => {
+    const day = addDays(date, i - LEARNS_FROM.before);
+    const found = source.figures(day)?.evidence;
+    const bounds = dayBounds(day, settings.place.timeZone);
+    return found && hasCoverOf(versions, bounds, askedAt) ? [found] : [];
+  }).flat();
   return learnedFrom(evidence, settings);
 }
 
@@ -79,7 +89,8 @@ async function eveningDay(
   const tubC = tubAt(before, askedAt - QUARTER / 2);
   if (tubC === null) return null;
   const { latitude, longitude } = settings.place;
-  const air = airOver(before, nightsWithin(bounds.from, bounds.to, latitude, longitude));
+  const nights = nightsWithin(bounds.from, bounds.to, latitude, longitude);
+  const air = airOver(before, nights, settings);
   return {
     settings,
     learned,
