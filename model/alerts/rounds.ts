@@ -81,8 +81,6 @@ export const WARM_UP_MS = 24 * HOUR;
 const FLAG_GOES_MS = 10 * MINUTE;
 const SUN_EVERY_MS = 5 * MINUTE;
 const DAY = 24 * HOUR;
-/** How far back rules look at whole days. */
-const MOST_DAYS = 400;
 /** Counters move in steps: over how long their rate is taken [min]. */
 const COUNTED_MIN = { volume: 5, energy: 15 };
 
@@ -91,6 +89,9 @@ const COUNTED_MIN = { volume: 5, energy: 15 };
  * each minute and each day: the same for live readings and for recorded ones.
  */
 export class Rounds {
+  /** How far back rules look at whole days. */
+  static readonly MOST_DAYS = 400;
+
   readonly life: AlertLife;
   private readonly rules: readonly AnyRule[];
   private readonly dailyRules: readonly AnyRule[];
@@ -204,6 +205,11 @@ export class Rounds {
     return changes;
   }
 
+  /** Leaves the first of the days that are waiting as it was judged before. */
+  passDay(): void {
+    this.memory.over.shift();
+  }
+
   /** Judges the first of the days that are waiting. */
   closeDay(day: ClosedDay): { facts: DayFacts; changes: AlertChange[] } {
     const open = this.memory.over.shift()!;
@@ -220,7 +226,7 @@ export class Rounds {
       usual: usualOfDay(open.usual),
       facts,
     };
-    this.days = [...this.days.filter(({ date }) => date < row.date), row].slice(-MOST_DAYS);
+    this.days = [...this.days.filter(({ date }) => date < row.date), row].slice(-Rounds.MOST_DAYS);
     this.pastDays.clear();
     this.usualNow = usualOf(this.usualDays(), day.settings);
     this.minute.usual = this.usualNow;
@@ -265,7 +271,7 @@ export class Rounds {
     return this.days.map(({ date, from, to, usual }) => ({ date, from, to, fact: usual }));
   }
 
-  private settingsAt(t: number): TubSettings {
+  settingsAt(t: number): TubSettings {
     return (this.versions.findLast(({ from }) => from <= t) ?? this.versions[0]!).settings;
   }
 
