@@ -111,6 +111,40 @@ export const migrations: readonly string[] = [
     PRIMARY KEY (tub, id)
   ) WITHOUT ROWID;
   `,
+  `
+  CREATE TABLE alert (
+    tub TEXT NOT NULL,
+    id TEXT NOT NULL,
+    fault TEXT NOT NULL,
+    point TEXT,
+    severity TEXT NOT NULL,
+    since INTEGER NOT NULL,
+    raised_at INTEGER NOT NULL,
+    until INTEGER,
+    unknown_since INTEGER,
+    cost_kwh REAL,
+    evidence TEXT NOT NULL,
+    setup_id INTEGER,
+    acknowledged_at INTEGER,
+    PRIMARY KEY (tub, id)
+  ) WITHOUT ROWID;
+  CREATE INDEX alert_open ON alert (tub) WHERE until IS NULL;
+  -- A fault that people want to hear nothing of for a while, also when it comes again; point '': none.
+  CREATE TABLE shelf (
+    tub TEXT NOT NULL,
+    fault TEXT NOT NULL,
+    point TEXT NOT NULL,
+    until INTEGER NOT NULL,
+    PRIMARY KEY (tub, fault, point)
+  ) WITHOUT ROWID;
+  CREATE TABLE day_facts (
+    tub TEXT NOT NULL,
+    date TEXT NOT NULL,
+    facts TEXT NOT NULL,
+    PRIMARY KEY (tub, date)
+  ) WITHOUT ROWID;
+  CREATE TABLE rounds (tub TEXT PRIMARY KEY, to_t INTEGER NOT NULL) WITHOUT ROWID;
+  `,
 ];
 
 /** Marks the file as ours: "SunS" as an SQLite application id. */

@@ -1,12 +1,14 @@
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
+import type { DayFacts } from '../../model/alerts/rounds.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import { SunsteepError } from '../errors.ts';
+import { AlertsTable } from './alerts-table.ts';
 import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
 import { LedgerTable } from './ledger-table.ts';
 import { LogTable } from './log-table.ts';
@@ -18,10 +20,13 @@ import type {
   Bucket,
   Change,
   DirtyMark,
+  KeptAlert,
   PagePlace,
   PairingLink,
   Phone,
+  RoundsKept,
   SetupVersion,
+  Shelf,
   Store,
   TubHeard,
   Unreadable,
@@ -64,6 +69,7 @@ class SqliteStore implements Store {
   private readonly readingsTable: ReadingsTable;
   private readonly ledgerTable: LedgerTable;
   private readonly phonesTable: PhonesTable;
+  private readonly alertsTable: AlertsTable;
   private readonly logTable: LogTable;
   private readonly marks: Marks;
 
@@ -74,6 +80,7 @@ class SqliteStore implements Store {
     this.readingsTable = new ReadingsTable(db);
     this.ledgerTable = new LedgerTable(db);
     this.phonesTable = new PhonesTable(db);
+    this.alertsTable = new AlertsTable(db);
     this.logTable = new LogTable(db);
     this.marks = new Marks(db);
   }
@@ -122,6 +129,7 @@ class SqliteStore implements Store {
     await this.write(() => {
       this.readingsTable.forgetTub(tub);
       this.ledgerTable.forgetTub(tub);
+      this.alertsTable.forgetTub(tub);
       this.logTable.forgetTub(tub);
       for (const sql of this.sql.forgetTub) sql.run({ tub });
     });
@@ -230,6 +238,30 @@ class SqliteStore implements Store {
 
   async clearDays(tub: string): Promise<void> {
     await this.write(() => this.ledgerTable.clearDays(tub));
+  }
+
+  async alerts(tub: string, open: boolean): Promise<KeptAlert[]> {
+    return guarded(() => this.alertsTable.alerts(tub, open));
+  }
+
+  async acknowledge(tub: string, id: string, at: number): Promise<void> {
+    await this.write(() => this.alertsTable.acknowledge(tub, id, at));
+  }
+
+  async shelves(tub: string): Promise<Shelf[]> {
+    return guarded(() => this.alertsTable.shelves(tub));
+  }
+
+  async shelve(tub: string, shelf: Shelf): Promise<void> {
+    await this.write(() => this.alertsTable.shelve(tub, shelf));
+  }
+
+  async rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null }> {
+    return guarded(() => this.alertsTable.rounds(tub));
+  }
+
+  async putRounds(tub: string, kept: RoundsKept): Promise<void> {
+    await this.write(() => this.alertsTable.putRounds(tub, kept));
   }
 
   async setupVersions(): Promise<SetupVersion[]> {

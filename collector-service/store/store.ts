@@ -1,7 +1,10 @@
+import type { AlertRecord } from '../../model/alerts/alert-life.ts';
+import type { DayFacts } from '../../model/alerts/rounds.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
 import type { Reading, Trace } from '../../model/readings.ts';
+import type { FaultId } from '../../model/rules/fault-id.ts';
 import type { Setup } from '../../model/setup.ts';
 
 /**
@@ -19,7 +22,7 @@ export interface Store {
   /** Every tub that was ever heard, by name. */
   tubs(): Promise<TubHeard[]>;
   /**
-   * Forgets a tub: its readings, ledger, days, log, marks and what could not be read on its topics.
+   * Forgets a tub: its readings, ledger, days, log, alerts, marks and what could not be read on its topics.
    * Set-up versions and the rights of phones stay, which only name it.
    */
   forgetTub(tub: string): Promise<void>;
@@ -90,6 +93,21 @@ export interface Store {
   putDays(tub: string, days: readonly DayFigures[], done: readonly DirtyMark[]): Promise<void>;
   /** Forgets the days of a tub, whose dates are no longer its own. */
   clearDays(tub: string): Promise<void>;
+
+  /** Alerts of a tub, the newest raised first; `open`: those alone that stand. */
+  alerts(tub: string, open: boolean): Promise<KeptAlert[]>;
+  /** Writes that an alert was seen, unless it was before. */
+  acknowledge(tub: string, id: string, at: number): Promise<void>;
+  /** What people want to hear nothing of for a while. */
+  shelves(tub: string): Promise<Shelf[]>;
+  shelve(tub: string, shelf: Shelf): Promise<void>;
+  /** What rules kept of a tub's days, in order, and up to when minutes were judged. */
+  rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null }>;
+  /**
+   * Writes at once what going round brought: alerts (of one that is known already what may change: not
+   * that it was seen), days and how far rounds came. Of a tub that was forgotten meanwhile nothing.
+   */
+  putRounds(tub: string, kept: RoundsKept): Promise<void>;
 
   setupVersions(): Promise<SetupVersion[]>;
   /**
@@ -191,6 +209,29 @@ export interface DirtyMark extends Change {
   /** How often it grew; a mark that grew since it was read is not taken away. */
   touched: number;
   point: string | null;
+}
+
+/** An alert, and whether somebody has seen it. */
+export interface KeptAlert extends AlertRecord {
+  acknowledgedAt: number | null;
+}
+
+/** A fault, about a point where it is about one, that nobody wants to hear of until then. */
+export interface Shelf {
+  fault: FaultId;
+  point: string | null;
+  until: number;
+}
+
+export interface RoundsKept {
+  alerts: readonly AlertRecord[];
+  /** The set-up version that new alerts were raised under. */
+  setupId: number | null;
+  days: readonly DayFacts[];
+  /** Up to when minutes were judged. */
+  to: number;
+  /** Days before this date are no longer needed; null: all are. */
+  dropBefore: string | null;
 }
 
 export interface SetupVersion {

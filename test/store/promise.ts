@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe } from 'vitest';
+import { alertsArePromised } from './promise/alerts.ts';
 import { bucketsArePromised } from './promise/buckets.ts';
 import { daysArePromised } from './promise/days.ts';
 import { forgettingIsPromised } from './promise/forgetting.ts';
@@ -36,6 +37,7 @@ export function storePromise(name: string, open: () => Promise<Opened>): void {
     describe('days', () => daysArePromised(given));
     describe('tubs', () => forgettingIsPromised(given));
     describe('the owner’s log', () => logsArePromised(given));
+    describe('alerts and what rules keep', () => alertsArePromised(given));
     describe('set-ups', () => setupsArePromised(given));
     describe('unreadable messages', () => unreadableIsPromised(given));
     describe('phones and links', () => phonesArePromised(given));
