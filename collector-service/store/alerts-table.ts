@@ -18,6 +18,7 @@ interface AlertRow {
   evidence: string;
   setup_id: number | null;
   acknowledged_at: number | null;
+  dismissed_at: number | null;
 }
 
 /** Alerts, what people did with them, and what rules keep of days. */
@@ -44,6 +45,10 @@ export class AlertsTable {
         `UPDATE alert SET acknowledged_at = @at
          WHERE tub = @tub AND id = @id AND acknowledged_at IS NULL`,
       ),
+      dismiss: db.prepare(
+        `UPDATE alert SET dismissed_at = @at
+         WHERE tub = @tub AND id = @id AND dismissed_at IS NULL AND until IS NULL`,
+      ),
       shelves: db.prepare('SELECT fault, point, until FROM shelf WHERE tub = ?'),
       shelve: db.prepare(
         'INSERT OR REPLACE INTO shelf (tub, fault, point, until) VALUES (@tub, @fault, @point, @until)',
@@ -67,6 +72,10 @@ export class AlertsTable {
 
   acknowledge(tub: string, id: string, at: number): void {
     this.sql.acknowledge.run({ tub, id, at });
+  }
+
+  dismiss(tub: string, id: string, at: number): void {
+    this.sql.dismiss.run({ tub, id, at });
   }
 
   shelves(tub: string): Shelf[] {
@@ -126,4 +135,5 @@ const alertOf = (row: AlertRow): KeptAlert => ({
   costKwh: row.cost_kwh,
   evidence: JSON.parse(row.evidence),
   acknowledgedAt: row.acknowledged_at,
+  dismissedAt: row.dismissed_at,
 });

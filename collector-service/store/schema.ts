@@ -126,6 +126,7 @@ export const migrations: readonly string[] = [
     evidence TEXT NOT NULL,
     setup_id INTEGER,
     acknowledged_at INTEGER,
+    dismissed_at INTEGER,
     PRIMARY KEY (tub, id)
   ) WITHOUT ROWID;
   CREATE INDEX alert_open ON alert (tub) WHERE until IS NULL;

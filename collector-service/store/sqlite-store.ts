@@ -248,6 +248,10 @@ class SqliteStore implements Store {
     await this.write(() => this.alertsTable.acknowledge(tub, id, at));
   }
 
+  async dismiss(tub: string, id: string, at: number): Promise<void> {
+    await this.write(() => this.alertsTable.dismiss(tub, id, at));
+  }
+
   async shelves(tub: string): Promise<Shelf[]> {
     return guarded(() => this.alertsTable.shelves(tub));
   }

@@ -98,6 +98,8 @@ export interface Store {
   alerts(tub: string, open: boolean): Promise<KeptAlert[]>;
   /** Writes that an alert was seen, unless it was before. */
   acknowledge(tub: string, id: string, at: number): Promise<void>;
+  /** Writes that an alert that stands is no fault. */
+  dismiss(tub: string, id: string, at: number): Promise<void>;
   /** What people want to hear nothing of for a while. */
   shelves(tub: string): Promise<Shelf[]>;
   shelve(tub: string, shelf: Shelf): Promise<void>;
@@ -211,9 +213,11 @@ export interface DirtyMark extends Change {
   point: string | null;
 }
 
-/** An alert, and whether somebody has seen it. */
+/** An alert, and what people did with it. */
 export interface KeptAlert extends AlertRecord {
   acknowledgedAt: number | null;
+  /** When somebody said that it is no fault: it is told no longer, though its rule still sees it. */
+  dismissedAt: number | null;
 }
 
 /** A fault, about a point where it is about one, that nobody wants to hear of until then. */

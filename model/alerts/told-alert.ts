@@ -7,16 +7,22 @@ import type { AlertRecord } from './alert-life.ts';
 /** What people did with an alert; instants [ms]. */
 export interface Handled {
   acknowledgedAt: number | null;
+  /** When somebody said that it is no fault: with that it is over. */
+  dismissedAt: number | null;
   shelvedUntil: number | null;
 }
 
-export const notHandled: Handled = { acknowledgedAt: null, shelvedUntil: null };
+export const notHandled: Handled = {
+  acknowledgedAt: null,
+  dismissedAt: null,
+  shelvedUntil: null,
+};
 
 /** An alert as it is told. */
 export function toldAlert(
   tub: string,
   alert: AlertRecord,
-  { acknowledgedAt, shelvedUntil }: Handled,
+  { acknowledgedAt, dismissedAt, shelvedUntil }: Handled,
   words: { faults: AllFaultWords; points: PointWords },
   say: Speaker,
 ): Alert {
@@ -34,7 +40,7 @@ export function toldAlert(
     ...(point === null ? {} : { point }),
     since: iso(alert.since),
     raisedAt: iso(alert.raisedAt),
-    until: maybe(alert.until),
+    until: maybe(dismissedAt ?? alert.until),
     unknownSince: maybe(alert.unknownSince),
     acknowledgedAt: maybe(acknowledgedAt),
     shelvedUntil: maybe(shelvedUntil),

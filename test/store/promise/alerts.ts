@@ -24,7 +24,7 @@ const day = (date: string): DayFacts => ({
   facts: { 'late-start': { minutes: 12 } },
 });
 const went = { setupId: 1, days: [], to: T0, dropBefore: null };
-const unseen = { acknowledgedAt: null };
+const unseen = { acknowledgedAt: null, dismissedAt: null };
 
 export function alertsArePromised(given: Given): void {
   test('what going round brought comes back whole, the newest alert first', async () => {
@@ -47,15 +47,18 @@ export function alertsArePromised(given: Given): void {
     }
   });
 
-  test('an alert that is written again keeps when it was seen', async () => {
+  test('an alert that is written again keeps what people did with it', async () => {
     const { store } = given();
     await keep(store, [reading('pump/running', T0, 1)]);
     await store.putRounds('kowhai', { ...went, alerts: [alert('a')] });
     await store.acknowledge('kowhai', 'a', T0 + 7);
     await store.acknowledge('kowhai', 'a', T0 + 9);
+    await store.dismiss('kowhai', 'a', T0 + 8);
     const later = alert('a', { until: T0 + 8, costKwh: 1.5, severity: 'danger' });
     await store.putRounds('kowhai', { ...went, alerts: [later] });
-    expect(await store.alerts('kowhai', false)).toEqual([{ ...later, acknowledgedAt: T0 + 7 }]);
+    expect(await store.alerts('kowhai', false)).toEqual([
+      { ...later, acknowledgedAt: T0 + 7, dismissedAt: T0 + 8 },
+    ]);
   });
 
   test('days that rules no longer look at go', async () => {
