@@ -1,4 +1,4 @@
-import type { Span } from './civil-time.ts';
+import { dayBounds, type Span } from './civil-time.ts';
 import { flowOf, type LogEntry, type LogKind, type MeasuredFlow } from './owner-log.ts';
 import { HOUR, QUARTER, quarterOf } from './readings.ts';
 import type { OwnerSays, SettingsVersion, TubSettings } from './tub-settings.ts';
@@ -221,9 +221,21 @@ export function drainedSince(entries: readonly LogEntry[], t: number): number | 
   return spans[0]?.from ?? null;
 }
 
-/** Whether the tub bore the same cover throughout a span as at an instant. */
-export function sameCover(versions: readonly SettingsVersion[], span: Span, t: number): boolean {
+/** A day's evidence reaches back to noon of the day before, where its night begins. */
+const EVIDENCE_BEFORE_MS = 12 * HOUR;
+
+/** Which days' evidence was heard wholly under the cover that the tub bore at an instant. */
+export function underCoverOf(
+  versions: readonly SettingsVersion[],
+  t: number,
+): (date: string) => boolean {
+  const covers = new Set(versions.map(({ settings }) => settings.owner.coverSince));
+  if (covers.size < 2) return () => true;
+  const zone = versions.at(-1)!.settings.place.timeZone;
   const since = (at: number) =>
     (versions.findLast(({ from }) => from <= at) ?? versions[0]!).settings.owner.coverSince;
-  return since(span.from) === since(t) && since(span.to) === since(t);
+  return (date) => {
+    const { from, to } = dayBounds(date, zone);
+    return since(from - EVIDENCE_BEFORE_MS) === since(t) && since(to - 1) === since(t);
+  };
 }

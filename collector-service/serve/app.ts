@@ -12,6 +12,7 @@ import { healthRoutes } from './health.ts';
 import { learnedRoutes } from './learned.ts';
 import { makeLog } from './log.ts';
 import { describeRoutes, openapiRoutes } from './openapi.ts';
+import { ownerLogRoutes } from './owner-log.ts';
 import { pairRoutes } from './pair.ts';
 import type { App, Parts } from './parts.ts';
 import { phoneRoutes } from './phones.ts';
@@ -49,6 +50,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       readingRoutes(api, parts);
       learnedRoutes(api, parts);
       eveningRoutes(api, parts);
+      ownerLogRoutes(api, parts);
       setupRoutes(api, parts);
       unreadableRoutes(api, parts);
       connectRoutes(api, parts);

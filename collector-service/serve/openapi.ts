@@ -4,6 +4,7 @@ import {
   createJsonSchemaTransformObject,
 } from 'fastify-type-provider-zod';
 import { z } from 'zod';
+import { logEntrySchema } from '../../model/owner-log.ts';
 import { setupSchema } from '../../model/setup.ts';
 import {
   alertSchema,
@@ -21,6 +22,7 @@ for (const [id, schema] of Object.entries({
   Alert: alertSchema,
   Day: daySchema,
   DayWithQuarters: dayWithQuartersSchema,
+  LogEntry: logEntrySchema,
   Month: monthSchema,
   Now: nowSchema,
   Setup: setupSchema,

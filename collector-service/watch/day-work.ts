@@ -6,7 +6,7 @@ import { expectedOn } from '../../model/expected.ts';
 import { LEARNS_FROM, learnedFrom } from '../../model/learned.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
-import { sameCover } from '../../model/owner-log-settings.ts';
+import { underCoverOf } from '../../model/owner-log-settings.ts';
 import { HOUR, type Traces } from '../../model/readings.ts';
 import { electricityKwh, savedOn } from '../../model/saved.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
@@ -107,7 +107,7 @@ export class DayWork {
   private async evidence(date: string): Promise<Evidence> {
     const settings = this.settingsOn(date);
     const day = this.bounds(date);
-    const from = day.from - EVIDENCE_BEFORE_MS;
+    const from = day.from - 12 * HOUR;
     const nights = this.nights(from, day.to, settings);
     const night = nightBefore(day, nights);
     const traces = night ? await this.source.traces(nightPoints, night.from, night.to) : new Map();
@@ -117,11 +117,11 @@ export class DayWork {
 
   private learned(date: string) {
     const evidence: Evidence[] = [];
-    const at = this.bounds(date).to - 1;
+    const isOfThisCover = underCoverOf(this.versions, this.bounds(date).to - 1);
     const last = addDays(date, LEARNS_FROM.after);
     for (let day = addDays(date, -LEARNS_FROM.before); day <= last; day = addDays(day, 1)) {
       const found = this.pending.get(day) ?? this.figures.get(day)?.evidence;
-      if (found && hasCoverOf(this.versions, this.bounds(day), at)) evidence.push(found);
+      if (found && isOfThisCover(day)) evidence.push(found);
     }
     return learnedFrom(evidence, this.settingsOn(date));
   }
@@ -148,13 +148,6 @@ export class DayWork {
     };
   }
 }
-
-/** A day's evidence reaches back into the evening before, when its night began. */
-export const EVIDENCE_BEFORE_MS = 12 * HOUR;
-
-/** Whether the tub bore the same cover as at an instant when a day's evidence was heard. */
-export const hasCoverOf = (versions: readonly SettingsVersion[], day: Span, t: number): boolean =>
-  sameCover(versions, { from: day.from - EVIDENCE_BEFORE_MS, to: day.to - 1 }, t);
 
 /** Every date whose learned values rest on one of some days. */
 function around(evident: ReadonlySet<string>, dates: readonly string[]): Set<string> {

@@ -7,9 +7,9 @@ import { type EveningDay, type Foreseen, foreseen, tubAt } from '../../model/eve
 import { LEARNS_FROM, type Learned, learnedFrom } from '../../model/learned.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
+import { underCoverOf } from '../../model/owner-log-settings.ts';
 import { MINUTE, QUARTER } from '../../model/readings.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
-import { hasCoverOf } from './day-work.ts';
 
 /** How many past days are asked what they went on to do. */
 const PAST_DAYS = 35;
@@ -59,12 +59,10 @@ function learnedBefore(
   date: string,
 ): Learned {
   const { settings } = versions.findLast(({ from }) => from <= askedAt)!;
-  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) => {
-    const day = addDays(date, i - LEARNS_FROM.before);
-    const found = source.figures(day)?.evidence;
-    const bounds = dayBounds(day, settings.place.timeZone);
-    return found && hasCoverOf(versions, bounds, askedAt) ? [found] : [];
-  }).flat();
+  const isOfThisCover = underCoverOf(versions, askedAt);
+  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) =>
+    addDays(date, i - LEARNS_FROM.before),
+  ).flatMap((day) => (isOfThisCover(day) ? (source.figures(day)?.evidence ?? []) : []));
   return learnedFrom(evidence, settings);
 }
 

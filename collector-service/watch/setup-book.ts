@@ -1,18 +1,28 @@
+import type { Span } from '../../model/civil-time.ts';
+import { LEARNS_FROM } from '../../model/learned.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
+import { withLog } from '../../model/owner-log-settings.ts';
+import { HOUR } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import { type SettingsVersion, type TubSettings, tubSettings } from '../../model/tub-settings.ts';
 import type { SetupVersion } from '../store/store.ts';
 
+/** The owner's log of each tub that has one. */
+export type Logs = ReadonlyMap<string, readonly LogEntry[]>;
+
 /**
  * The set-up over time. Every version that is made holds from its instant on, over everything that
- * was said before for that time; a tub's first set-up holds for always.
+ * was said before for that time; a tub's first set-up holds for always. The owner's log is folded in.
  */
 export class SetupBook {
   private readonly timeline: readonly SetupVersion[];
+  private readonly logs: Logs;
   private readonly byTub = new Map<string, SettingsVersion[]>();
   /** The version made last; its number is the ETag. */
   readonly newest: SetupVersion | null;
 
-  constructor(versions: readonly SetupVersion[]) {
+  constructor(versions: readonly SetupVersion[], logs: Logs = new Map()) {
+    this.logs = logs;
     const timeline: SetupVersion[] = [];
     for (const version of versions) {
       while (timeline.length > 0 && timeline.at(-1)!.from >= version.from) timeline.pop();
@@ -41,9 +51,19 @@ export class SetupBook {
     return this.of(tub).findLast((version) => version.from <= t)?.settings ?? null;
   }
 
+  /** What the owner told of a tub, the newest first. */
+  log(tub: string): readonly LogEntry[] {
+    return this.logs.get(tub) ?? [];
+  }
+
   /** The book as it would be with one more version. */
   with(version: SetupVersion): SetupBook {
-    return new SetupBook([...this.timeline, version]);
+    return new SetupBook([...this.timeline, version], this.logs);
+  }
+
+  /** The book as it would be with another log of a tub. */
+  withLog(tub: string, entries: readonly LogEntry[]): SetupBook {
+    return new SetupBook(this.timeline, new Map([...this.logs, [tub, entries]]));
   }
 
   private versionsOf(tub: string): SettingsVersion[] {
@@ -56,37 +76,92 @@ export class SetupBook {
       if (!before) versions.push({ from: Number.NEGATIVE_INFINITY, settings });
       else if (!same(before.settings, settings)) versions.push({ from, settings });
     }
-    return versions;
+    return withLog(versions, this.log(tub));
   }
 }
 
 const same = (a: TubSettings, b: TubSettings): boolean => JSON.stringify(a) === JSON.stringify(b);
 
-/**
- * The instant from which two books tell a tub's figures differently; null where they never do.
- * A changed name alone changes no figure.
- */
-function differsFrom(a: SetupBook, b: SetupBook, tub: string): number | null {
-  const [before, after] = [figuresOnly(a.of(tub)), figuresOnly(b.of(tub))];
-  for (let i = 0; i < Math.max(before.length, after.length); i++) {
-    const [x, y] = [before[i], after[i]];
-    if (x && y && x.from === y.from && same(x.settings, y.settings)) continue;
-    return Math.min(x?.from ?? Number.POSITIVE_INFINITY, y?.from ?? Number.POSITIVE_INFINITY);
-  }
-  return null;
-}
-
-function figuresOnly(versions: readonly SettingsVersion[]): SettingsVersion[] {
-  return versions.map(({ from, settings }) => ({ from, settings: { ...settings, name: '' } }));
-}
-
 /** The zone in which all days of a tub are told; undefined for a tub that is not set up. */
 export const zoneOf = (book: SetupBook, tub: string): string | undefined =>
   book.of(tub).at(-1)?.settings.place.timeZone;
 
+/** A version's settings as text, but for what changes no figure by itself; compared piece by piece. */
+interface Piece {
+  from: number;
+  figures: string;
+  coverSince: number | null;
+}
+
+/** A changed name changes no figure; what rules alone ask for changes none either. */
+function pieces(versions: readonly SettingsVersion[]): Piece[] {
+  return versions.map(({ from, settings }) => {
+    const { bathing, changingWater, drained, flowConfirmed, coverSince } = settings.owner;
+    const owner = { bathing, changingWater, drained, flowConfirmed };
+    return { from, figures: JSON.stringify({ ...settings, name: '', owner }), coverSince };
+  });
+}
+
 /**
- * The instant from which days of a tub are to be worked out again where one book takes another's
- * place; null where none is. Another zone moves all days.
+ * The spans in which two books tell a tub's figures differently; they may overlap, and have no end.
+ * Another zone moves all days.
+ */
+function differences(a: SetupBook, b: SetupBook, tub: string): Span[] {
+  const [before, after] = [pieces(a.of(tub)), pieces(b.of(tub))];
+  const cuts = [...new Set([...before, ...after].map(({ from }) => from))].sort((x, y) => x - y);
+  const spans: Span[] = [];
+  let [i, j] = [-1, -1];
+  cuts.forEach((from, n) => {
+    while (i + 1 < before.length && before[i + 1]!.from <= from) i++;
+    while (j + 1 < after.length && after[j + 1]!.from <= from) j++;
+    const [x, y] = [before[i], after[j]];
+    const to = cuts[n + 1] ?? Number.POSITIVE_INFINITY;
+    if (x?.figures !== y?.figures) spans.push({ from, to });
+  });
+  const all = [...spans, ...coverDifferences(before, after)];
+  if (all.length === 0 || zoneOf(a, tub) === zoneOf(b, tub)) return all;
+  return [{ from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY }];
+}
+
+const DAY = 24 * HOUR;
+
+/** Days around a change of cover that one book alone knows of learn from other nights. */
+function coverDifferences(before: readonly Piece[], after: readonly Piece[]): Span[] {
+  const [a, b] = [before, after].map(
+    (pieces) => new Set(pieces.flatMap(({ coverSince }) => coverSince ?? [])),
+  ) as [Set<number>, Set<number>];
+  const changed = [...a, ...b].filter((t) => a.has(t) !== b.has(t));
+  return changed.map((t) => ({
+    from: t - (LEARNS_FROM.after + 2) * DAY,
+    to: t + (LEARNS_FROM.before + 2) * DAY,
+  }));
+}
+
+/**
+ * The stretches of a tub's readings that are to be worked out again where one book takes another's
+ * place, in order and apart; both ends included.
+ *
+ * @param heard  times of the tub's oldest and newest reading
+ */
+export function changedStretches(
+  before: SetupBook,
+  after: SetupBook,
+  tub: string,
+  heard: Span,
+): Span[] {
+  const stretches: Span[] = [];
+  for (const span of differences(before, after, tub).sort((a, b) => a.from - b.from)) {
+    const [from, to] = [Math.max(span.from, heard.from), Math.min(span.to - 1, heard.to)];
+    if (from > to) continue;
+    const last = stretches.at(-1);
+    if (last && from <= last.to + 1) last.to = Math.max(last.to, to);
+    else stretches.push({ from, to });
+  }
+  return stretches;
+}
+
+/**
+ * The instant from which days of a tub differ between two books; null where none does.
  *
  * @param first  time of the tub's oldest reading
  */
@@ -96,7 +171,6 @@ export function changesFrom(
   tub: string,
   first: number,
 ): number | null {
-  const since = differsFrom(before, after, tub);
-  if (since === null) return null;
-  return zoneOf(before, tub) === zoneOf(after, tub) ? Math.max(since, first) : first;
+  const spans = differences(before, after, tub);
+  return spans.length === 0 ? null : Math.max(first, Math.min(...spans.map(({ from }) => from)));
 }

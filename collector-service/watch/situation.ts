@@ -26,6 +26,8 @@ export interface Known {
   yesterday: Day | null;
   /** The present local day's span; null for a tub that is not set up. */
   daySpan: { from: number; to: number } | null;
+  /** Since when the owner has said that the tub is drained; null where it is not. */
+  drainedSince: number | null;
   workingOut: boolean;
 }
 
@@ -57,7 +59,7 @@ export function situationOf(known: Known): Situation {
         gainKwh: known.yesterday.gainKwh,
         basis: known.yesterday.basis,
       },
-      drainedSince: null,
+      drainedSince: known.drainedSince === null ? null : iso(known.drainedSince),
       missing: settings
         ? []
         : ['place', ...leastPoints.filter((point) => !known.recent.has(point))],

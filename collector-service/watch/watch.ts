@@ -1,6 +1,9 @@
+import { randomBytes } from 'node:crypto';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
 import type { Learned } from '../../model/learned.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
+import { type LogEntry, logEntry, type NewLogEntry } from '../../model/owner-log.ts';
+import { drainedSince } from '../../model/owner-log-settings.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
@@ -17,7 +20,7 @@ import { lookAhead, wholeQuarter } from './evening-book.ts';
 import { LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
-import { changesFrom, SetupBook, zoneOf } from './setup-book.ts';
+import { changedStretches, SetupBook, zoneOf } from './setup-book.ts';
 import { situationOf } from './situation.ts';
 import { noEvening, toldEvening } from './told-evening.ts';
 import type { Watching } from './watching.ts';
@@ -102,7 +105,11 @@ export class Watch implements Watching {
   }
 
   private async readSetup(): Promise<void> {
-    this.book = new SetupBook(await this.store.setupVersions());
+    const versions = await this.store.setupVersions();
+    const tubs = versions.at(-1)?.setup.tubs ?? [];
+    const logs = new Map<string, LogEntry[]>();
+    for (const { id } of tubs) logs.set(id, await this.store.logEntries(id));
+    this.book = new SetupBook(versions, logs);
     for (const hear of this.setupListeners) hear(this.book.current);
   }
 
@@ -146,12 +153,44 @@ export class Watch implements Watching {
       if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
       this.news.changed(tub, []);
     }
-    // marked once more: the marks above outlive a kill, but may have been worked on by the old book
+    await this.markAgain(before);
+    return this.setup();
+  }
+
+  /** Once more: the marks of a change outlive a kill, but may have been worked on by the old book. */
+  private async markAgain(before: SetupBook): Promise<void> {
     for (const change of await this.changes(before, this.book)) {
       await this.store.markDirty(change.tub, change.from, change.to);
     }
     this.work.kick();
-    return this.setup();
+  }
+
+  async log(tub: string): Promise<LogEntry[]> {
+    return this.store.logEntries(tub);
+  }
+
+  async addLog(tub: string, said: NewLogEntry): Promise<LogEntry> {
+    const entry = logEntry(randomBytes(9).toString('base64url'), said);
+    const before = this.book;
+    const marks = await this.changes(before, before.withLog(tub, [...before.log(tub), entry]));
+    await this.store.addLogEntry(tub, entry, this.clock.now(), marks);
+    await this.logChanged(tub, before);
+    return entry;
+  }
+
+  async removeLog(tub: string, id: string): Promise<boolean> {
+    const before = this.book;
+    const left = before.log(tub).filter((entry) => entry.id !== id);
+    const marks = await this.changes(before, before.withLog(tub, left));
+    const removed = await this.store.removeLogEntry(tub, id, marks);
+    if (removed) await this.logChanged(tub, before);
+    return removed;
+  }
+
+  private async logChanged(tub: string, before: SetupBook): Promise<void> {
+    this.book = this.book.withLog(tub, await this.store.logEntries(tub));
+    this.news.changed(tub, []);
+    await this.markAgain(before);
   }
 
   /** What is to be worked out again of each tub where one book takes another's place. */
@@ -159,8 +198,8 @@ export class Watch implements Watching {
     const changes: Change[] = [];
     for (const tub of tubsOf(before, after)) {
       const heard = await this.store.span(tub);
-      const from = heard && changesFrom(before, after, tub, heard.from);
-      if (heard && from !== null && from <= heard.to) changes.push({ tub, from, to: heard.to });
+      const stretches = heard ? changedStretches(before, after, tub, heard) : [];
+      changes.push(...stretches.map((stretch) => ({ tub, ...stretch })));
     }
     return changes;
   }
@@ -203,6 +242,7 @@ export class Watch implements Watching {
       day: calendar && today ? await calendar.day(today) : null,
       yesterday: calendar && today ? await calendar.day(addDays(today, -1)) : null,
       daySpan: settings && today ? dayBounds(today, settings.place.timeZone) : null,
+      drainedSince: settings && drainedSince(this.book.log(tub), at),
       workingOut: this.work.isBehind(tub),
     });
     const { state } = stateOf(situation);

@@ -1,4 +1,5 @@
 import type { Learned } from '../../model/learned.ts';
+import type { LogEntry, NewLogEntry } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
 
@@ -13,6 +14,13 @@ export interface Watching {
   putSetup(setup: Setup, from: number, ifMatch?: string): Promise<{ setup: Setup; etag: string }>;
   /** The local dates of each tub that would change if `setup` held from `from`; changes nothing. */
   previewSetup(setup: Setup, from: number): Promise<{ tub: string; dates: string[] }[]>;
+
+  /** The owner's log of a tub, the newest of what it tells first. */
+  log(tub: string): Promise<LogEntry[]>;
+  /** Adds an entry; what it changes of the past is worked out again in the background. */
+  addLog(tub: string, said: NewLogEntry): Promise<LogEntry>;
+  /** Removes an entry, and with it what it changed; false where there is none. */
+  removeLog(tub: string, id: string): Promise<boolean>;
 
   /** Tubs that were heard or set up, with the name that people gave. */
   tubs(): Promise<{ id: string; name: string; setUp: boolean }[]>;

@@ -1,5 +1,6 @@
 import { SunsteepError } from '../../../collector-service/errors.ts';
 import type { Watching } from '../../../collector-service/watch/watching.ts';
+import { type LogEntry, logEntry, type NewLogEntry } from '../../../model/owner-log.ts';
 import type { Setup } from '../../../model/setup.ts';
 import type { Day, Now } from '../../../model/shapes.ts';
 import { day, dayWithQuarters, evening, kowhai, learned, lower, month, now } from './samples.ts';
@@ -26,6 +27,24 @@ export class FakeWatching implements Watching {
     }
     this.versions.push({ setup, from });
     return this.setup();
+  }
+
+  logs: Record<string, LogEntry[]> = {};
+
+  async log(tub: string) {
+    return this.logs[tub] ?? [];
+  }
+
+  async addLog(tub: string, said: NewLogEntry) {
+    const entry = logEntry(`entry-${(await this.log(tub)).length}`, said);
+    this.logs[tub] = [entry, ...(await this.log(tub))];
+    return entry;
+  }
+
+  async removeLog(tub: string, id: string) {
+    const before = await this.log(tub);
+    this.logs[tub] = before.filter((entry) => entry.id !== id);
+    return this.logs[tub].length < before.length;
   }
 
   async evening(tub: string) {

@@ -20,6 +20,14 @@ const routes: { ask: string; payload?: object; good: number; viewer: number; som
   { ask: 'GET /api/tubs/kowhai/readings', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/learned', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/evening', good: 200, viewer: 200 },
+  { ask: 'GET /api/tubs/kowhai/log', good: 200, viewer: 200 },
+  {
+    ask: 'POST /api/tubs/kowhai/log',
+    payload: { kind: 'remark', from: '2026-03-01T02:00:00Z' },
+    good: 201,
+    viewer: 403,
+  },
+  { ask: 'DELETE /api/tubs/kowhai/log/none', good: 404, viewer: 403 },
   { ask: 'GET /api/openapi.json', good: 200, viewer: 200 },
   { ask: 'GET /api/setup', good: 200, viewer: 403 },
   {

@@ -14,6 +14,7 @@ test('a tub without a set-up has the usual longest gaps, those of counters too',
     day: null,
     yesterday: null,
     daySpan: null,
+    drainedSince: null,
     workingOut: false,
   });
   expect(points.map((point) => values[point]!.longestGapMin)).toEqual([10, 60, 60, 1440]);
