@@ -8,12 +8,14 @@ import { heatMeterDk } from './heat-meter-dk.ts';
 import { pvtCollectorSaar } from './pvt-collector-saar.ts';
 import { solarFieldPsa } from './solar-field-psa.ts';
 import { sunPositionClearsky } from './sun-position-clearsky.ts';
+import { weatherHourly } from './weather-hourly.ts';
 
 const checks: Record<string, (folder: string) => Figure[] | Promise<Figure[]>> = {
   'heat-meter-dk': heatMeterDk,
   'pvt-collector-saar': pvtCollectorSaar,
   'solar-field-psa': solarFieldPsa,
   'sun-position-clearsky': sunPositionClearsky,
+  'weather-hourly': weatherHourly,
 };
 
 async function main([folder, ...rest]: string[]): Promise<number> {
