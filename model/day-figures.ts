@@ -2,6 +2,7 @@ import type { Evidence } from './evidence.ts';
 import type { Expected } from './expected.ts';
 import type { Learned } from './learned.ts';
 import type { Saved } from './saved.ts';
+import type { BackupSeen } from './thermostat.ts';
 
 /** What is worked out of a whole local day, beside the sums of its quarters. */
 export interface DayFigures {
@@ -20,4 +21,8 @@ export interface DayFigures {
 export interface TubsAtMidnight {
   tubC: number;
   referenceC: number;
+  /** Whether the reference tub's backup is on its way to its upper switching point. */
+  heats: boolean;
+  /** What the last days told of the real backup, the newest last. */
+  seen: BackupSeen[];
 }

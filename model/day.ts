@@ -5,7 +5,7 @@ import { bothBases, plus, type Quarter } from './ledger.ts';
 import type { MeteredHeat } from './metered-heat.ts';
 import { nightsWithin } from './night.ts';
 import { HOUR, QUARTER } from './readings.ts';
-import { electricityKwh } from './saved.ts';
+import { electricityKwh, type Saved } from './saved.ts';
 import type { Basis, Day, DayWithQuarters, Month, QuarterShape } from './shapes.ts';
 import type { TubSettings } from './tub-settings.ts';
 
@@ -174,7 +174,7 @@ function savedSums(days: readonly WorkedDay[]) {
     usefulKwh: any ? total(saved.map(({ usefulKwh }) => usefulKwh)) : null,
     usefulUncertaintyKwh: useful,
     savedKwh: any ? total(saved.map(({ savedKwh }) => savedKwh)) : null,
-    savedUncertaintyKwh: useful === null ? null : useful / settings!.backup.efficiency,
+    savedUncertaintyKwh: useful === null ? null : savedUncertainty(saved, useful),
     savedMoney: totalKnown(saved.map(({ savedMoney }) => savedMoney)),
     currency: settings?.tariff?.currency ?? null,
     savedCo2Kg: totalKnown(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
@@ -182,6 +182,15 @@ function savedSums(days: readonly WorkedDay[]) {
       notHeard.map((span) => ({ ...instants(span), why: 'not heard' })),
     ),
   };
+}
+
+/** Doubt in the heat and in what the backup makes of its fuel, in fuel [kWh]. */
+function savedUncertainty(saved: readonly Saved[], usefulUncertaintyKwh: number): number {
+  const fuel = total(saved.map(({ usefulKwh, efficiency }) => usefulKwh / efficiency));
+  const useful = total(saved.map(({ usefulKwh }) => usefulKwh));
+  const perKwh = useful === 0 ? 1 / saved[0]!.efficiency : fuel / useful;
+  const doubts = saved.map((day) => (day.usefulKwh / day.efficiency) * day.efficiencyUncertainty);
+  return Math.hypot(usefulUncertaintyKwh * perKwh, total(doubts));
 }
 
 const total = (amounts: readonly number[]): number =>

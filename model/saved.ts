@@ -1,21 +1,32 @@
 import { airOver } from './air.ts';
 import type { Span } from './civil-time.ts';
+import type { TubsAtMidnight } from './day-figures.ts';
 import { toldHeat } from './estimate.ts';
 import { capacityUncertainty } from './evidence.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
-import { displaced, mayRun, priceAt, type Tariff } from './tariff.ts';
+import { displaced, priceAt, type Tariff } from './tariff.ts';
+import {
+  backupHeat,
+  backupSeen,
+  heldBy,
+  SEEN_DAYS,
+  type Step,
+  thermostatOf,
+} from './thermostat.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
-import { disturbances } from './undisturbed.ts';
 
 /**
  * What the sun saved: the tub's balance run a second time with the backup alone.
  *
- * The reference tub is held at the wanted temperature within the backup's hours, by no more than the
- * backup's power, and cools freely otherwise; baths and top-ups cool both. Heat is useful as far as
- * the reference tub's backup had to give it and the real one's had not:
+ * The reference tub is held as the real backup was seen to hold the real one, or at the wanted
+ * temperature where nothing was seen, within the backup's hours and by no more than its power. All that
+ * is not the loop and not the backup (losses, baths, top-ups, sun on the cover, the filter) moves both
+ * tubs alike, so that only their difference has to be reckoned on:
+ *   C · dΔ/dt = loop + real backup − reference's backup − UA · Δ,  T_ref = T_tub − Δ.
+ * Heat is useful as far as the reference tub's backup had to give it and the real one's had not:
  *   useful = gain − lost − ∫ UA · (T_tub − T_ref) dt − C · Δ(T_tub − T_ref).
  * Heat above the wanted temperature so only leaks faster, and what is still in the tub is not yet saved.
  */
@@ -27,8 +38,11 @@ export interface Saved {
   savedCo2Kg: number | null;
   /** Standard uncertainty of usefulKwh by cause; each stays the same error from day to day. */
   uncertainty: { flow: number; pair: number; flowInUse: number; loss: number; capacity: number };
-  /** The reference tub at the end [°C]; null before the tub was ever heard. */
-  referenceC: number | null;
+  /** Heat for a kWh of fuel that was worked with, and its relative standard uncertainty. */
+  efficiency: number;
+  efficiencyUncertainty: number;
+  /** The two tubs at the end. */
+  after: TubsAtMidnight;
   /** Spans in which what is needed was not heard: nothing of them is counted. */
   notHeard: Span[];
 }
@@ -42,8 +56,8 @@ export interface SavedInputs {
   /** Of the day, in order. */
   quarters: readonly Quarter[];
   nights: readonly Span[];
-  /** The reference tub and the real one at the end of the day before; null where there is none. */
-  before: { referenceC: number; tubC: number } | null;
+  /** The tubs at the end of the day before; null where there is none. */
+  before: TubsAtMidnight | null;
   /** Electricity of pump and controller that day. */
   pumpKwh: number;
 }
@@ -53,71 +67,82 @@ export interface SavedInputs {
  * tub and the loop's heat are known.
  */
 export function savedOn(inputs: SavedInputs): Saved | null {
-  const { settings, learned, quarters, nights } = inputs;
+  const { settings, learned, quarters } = inputs;
   const heard = quarters.filter(({ tubC }) => tubC !== null);
   const known = heard.filter((quarter) => toldHeat(quarter, learned).gainKwh !== null);
   if (settings.backup.kind === 'none' || known.length === 0) return null;
-  const capacityKwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
+  const steps = stepsOf(inputs, heard);
+  const seen = [...(inputs.before?.seen ?? []), backupSeen(steps, settings)].slice(-SEEN_DAYS);
+  const thermostat = thermostatOf(seen, settings);
+  const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   const lossKwPerK = learned.lossWPerK.value / 1000;
-  const air = airOver(quarters, nights).airC;
-  const airAt = new Map(quarters.map(({ from }, i) => [from, air[i]!]));
-  const disturbed = new Map(
-    disturbances(quarters, settings).map((why, i) => [quarters[i]!.from, why]),
-  );
 
-  let tubC = inputs.before?.tubC ?? heard[0]!.tubC!;
-  let referenceC = inputs.before?.referenceC ?? tubC;
-  const startK = tubC - referenceC;
+  const { before } = inputs;
+  const startK = before ? before.tubC - before.referenceC : 0;
+  let [excessK, heats] = [startK, before?.heats ?? false];
   const sum = { net: 0, flow: 0, pair: 0, flowInUse: 0, excessKh: 0 };
   const spared: { t: number; kwh: number }[] = [];
-  let last: number | null = null;
-
-  for (const quarter of heard) {
-    const gap = last !== null && quarter.from - last > QUARTER;
-    const moved = quarter.tubC! - tubC;
+  for (const step of steps) {
+    const { quarter, netKwh } = step;
     const told = toldHeat(quarter, learned);
-    const unknown = told.gainKwh === null;
-    if (gap || unknown) referenceC += moved; // what went on is not known: both tubs went along
-    if (unknown) {
-      tubC = quarter.tubC!;
-      last = quarter.from;
-      continue;
-    }
-    const net = told.gainKwh! - (told.lostKwh ?? 0);
-    sum.net += net;
+    sum.net += netKwh;
     sum.flow += told.flowUncertaintyKwh;
     sum.pair += told.pairUncertaintyKwh;
     sum.flowInUse += told.lossUncertaintyKwh;
-    const airC = airAt.get(quarter.from)!;
-    const cooledK = (lossKwPerK * 0.25 * (referenceC - airC)) / capacityKwhPerK;
-    const realCooledK = (lossKwPerK * 0.25 * (quarter.tubC! - airC)) / capacityKwhPerK;
-    const why = disturbed.get(quarter.from);
-    const bathed = !gap && (why === 'cover open' || why === 'bath or top-up');
-    const shockK = bathed ? Math.min(0, moved - net / capacityKwhPerK + realCooledK) : 0;
-    tubC = quarter.tubC!;
-    referenceC += shockK - cooledK;
-    const heatKwh = referenceHeat(quarter.from, referenceC, settings, capacityKwhPerK);
-    referenceC += heatKwh / capacityKwhPerK;
-    if (heatKwh > 0) spared.push({ t: quarter.from, kwh: heatKwh });
-    sum.excessKh += 0.25 * (tubC - referenceC);
-    last = quarter.from;
+    const leakedKwh = lossKwPerK * 0.25 * excessK;
+    sum.excessKh += 0.25 * excessK;
+    excessK += (netKwh + backupHeat(step, settings, thermostat) - leakedKwh) / kwhPerK;
+    const reference = { t: quarter.from, tubC: quarter.tubC! - excessK, heats, kwhPerK };
+    const given = heldBy(thermostat, reference, settings);
+    excessK -= given.kwh / kwhPerK;
+    heats = given.heats;
+    if (given.kwh > 0) spared.push({ t: quarter.from, kwh: given.kwh });
   }
 
-  const growthK = tubC - referenceC - startK;
-  const usefulKwh = sum.net - lossKwPerK * sum.excessKh - capacityKwhPerK * growthK;
+  const growthK = excessK - startK;
+  const usefulKwh = sum.net - lossKwPerK * sum.excessKh - kwhPerK * growthK;
+  const tubC = heard.at(-1)!.tubC!;
+  const heldKh = 0.25 * steps.length * thermostat.uncertaintyK;
   return {
     usefulKwh,
-    ...sparedFor(usefulKwh, spared, inputs),
+    ...sparedFor(usefulKwh, spared, thermostat.efficiency, inputs),
     uncertainty: {
       flow: sum.flow,
       pair: sum.pair,
       flowInUse: sum.flowInUse,
-      loss: (learned.lossWPerK.uncertainty / 1000) * sum.excessKh,
-      capacity: capacityUncertainty(settings) * capacityKwhPerK * growthK,
+      loss: Math.hypot((learned.lossWPerK.uncertainty / 1000) * sum.excessKh, lossKwPerK * heldKh),
+      capacity: capacityUncertainty(settings) * kwhPerK * growthK,
     },
-    referenceC,
+    efficiency: thermostat.efficiency,
+    efficiencyUncertainty: thermostat.efficiencyUncertainty,
+    after: { tubC, referenceC: tubC - excessK, heats, seen },
     notHeard: silences(known),
   };
+}
+
+/**
+ * The quarters whose heat is known, each with what moved the tub since the one before. Over a gap what
+ * went on is not known: both tubs went along, and nothing of it is counted.
+ */
+function stepsOf({ settings, learned, quarters, nights, before }: SavedInputs, heard: Quarter[]) {
+  const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
+  const lossKwPerK = learned.lossWPerK.value / 1000;
+  const air = airOver(quarters, nights, settings).airC;
+  const airAt = new Map(quarters.map(({ from }, i) => [from, air[i]!]));
+  let fromC = before?.tubC ?? heard[0]!.tubC!;
+  let last = heard[0]!.from - QUARTER;
+  return heard.flatMap((quarter): Step | never[] => {
+    const tubC = quarter.tubC!;
+    const told = toldHeat(quarter, learned);
+    const gap = quarter.from - last > QUARTER;
+    const step = { quarter, fromC: gap ? tubC : fromC };
+    [fromC, last] = [tubC, quarter.from];
+    if (told.gainKwh === null) return [];
+    const netKwh = told.gainKwh - (told.lostKwh ?? 0);
+    const coolsKwh = lossKwPerK * 0.25 * (tubC - airAt.get(quarter.from)!);
+    const otherKwh = gap ? 0 : kwhPerK * (tubC - step.fromC) - netKwh + coolsKwh;
+    return { ...step, netKwh, otherKwh };
+  });
 }
 
 /** Electricity of the pump and, as far as the day has come, of its controller [kWh]. */
@@ -132,21 +157,10 @@ export function electricityKwh(
   return quarters.reduce((kwh, quarter) => kwh + (quarter.pumpKwh ?? 0), standbyKwh);
 }
 
-/** Heat that the backup alone would give the reference tub in a quarter hour [kWh]. */
-function referenceHeat(
-  t: number,
-  referenceC: number,
-  { tub, backup, place }: TubSettings,
-  capacityKwhPerK: number,
-): number {
-  const lacking = capacityKwhPerK * (tub.targetC - referenceC);
-  if (lacking <= 0 || !mayRun(t, backup.hours, place.timeZone)) return 0;
-  return Math.min(lacking, (backup.watts / 1000) * 0.25);
-}
-
 function sparedFor(
   usefulKwh: number,
   spared: readonly { t: number; kwh: number }[],
+  efficiency: number,
   { settings, quarters, pumpKwh }: SavedInputs,
 ) {
   const { backup, tariff, carbonGPerKwh, place } = settings;
@@ -155,7 +169,7 @@ function sparedFor(
   const price = tariff && meanPriceOver(hours, tariff, place.timeZone);
   const result = displaced(
     usefulKwh,
-    backup.efficiency,
+    efficiency,
     pumpKwh,
     price ?? 0,
     (carbonGPerKwh ?? 0) / 1000,

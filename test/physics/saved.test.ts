@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
 import type { Quarter } from '../../model/ledger.ts';
 import { HOUR } from '../../model/readings.ts';
-import { savedOn } from '../../model/saved.ts';
+import { type Saved as SavedDay, savedOn } from '../../model/saved.ts';
+import { thermostatOf } from '../../model/thermostat.ts';
 import { tubCapacityWhPerK } from '../../model/tub-losses.ts';
 import { known, quarters } from './quarters.ts';
 import { always } from './traces.ts';
@@ -37,7 +38,7 @@ const saved = (rows: Quarter[], change: Partial<Parameters<typeof savedOn>[0]> =
     learned: known(lossWPerK, 4),
     quarters: rows,
     nights: [],
-    before: { tubC: 38, referenceC: 38 },
+    before: { tubC: 38, referenceC: 38, heats: false, seen: [] },
     pumpKwh: 0,
     ...change,
   })!;
@@ -69,7 +70,7 @@ test('runs on from day to day: two halves of a day are the whole', () => {
   const whole = saved(rows);
   const morning = saved(rows.slice(0, 48));
   const afternoon = saved(rows.slice(48), {
-    before: { tubC: rows[47]!.tubC!, referenceC: morning.referenceC! },
+    before: morning.after,
   });
   expect(morning.usefulKwh + afternoon.usefulKwh).toBeCloseTo(whole.usefulKwh, 9);
 });
@@ -80,7 +81,7 @@ test('a bath cools the reference tub as well', () => {
     tubC: i >= 40 ? 37 : row.tubC,
     coverOpenMs: i === 40 ? 900_000 : 0,
   }));
-  expect(saved(bathed).referenceC).toBeLessThan(38.01);
+  expect(saved(bathed).after.referenceC).toBeLessThan(38.01);
 });
 
 test('what was not heard is not counted, and is told', () => {
@@ -107,7 +108,7 @@ test('heat that the loop did not tell is not taken for none', () => {
   const result = saved(silent);
   expect(result.notHeard).toEqual([{ from: start + 10 * HOUR, to: start + 15 * HOUR }]);
   const dull = saved(reckoned(() => 0).rows);
-  expect(result.usefulKwh).toBeCloseTo(dull.usefulKwh, 1);
+  expect(Math.abs(result.usefulKwh - dull.usefulKwh)).toBeLessThan(0.1);
 });
 
 test('is nothing, and no loss, where the loop was not heard all day', () => {
@@ -140,4 +141,48 @@ test('is priced in the hours in which the backup would have run', () => {
   const { rows } = reckoned((i) => (i >= 40 && i < 60 ? 0.3 : 0));
   const { savedKwh, savedMoney } = saved(rows, { settings: priced });
   expect(savedMoney! / savedKwh).toBeCloseTo(0.1, 6);
+});
+
+/** A tub that its thermostat holds between two temperatures, off the clock; nobody takes a bath. */
+function switched(from: number, { onC, offC, kw }: { onC: number; offC: number; kw: number }) {
+  let [tubC, heats] = [onC + 0.1, false];
+  return quarters(from, 96, () => {
+    if (tubC < onC) heats = true;
+    else if (tubC >= offC) heats = false;
+    const heat = heats ? 0.25 * kw : 0;
+    tubC += (heat - (lossWPerK * 0.25 * (tubC - airC)) / 1000) / kwhPerK;
+    return { tubC, airC, backupKwh: heat };
+  });
+}
+
+test('a tub that its backup holds colder than was said owes the sun nothing', () => {
+  const rows = switched(start, { onC: 35.2, offC: 35.8, kw: 1.5 });
+  // The two thermostats may be at different points of their swing at midnight, and no further apart.
+  const swingKwh = kwhPerK * (35.8 - 35.2) + 0.05;
+  expect(Math.abs(saved(rows, { before: null }).usefulKwh)).toBeLessThan(swingKwh);
+  const unmeasured = rows.map((row) => ({ ...row, backupKwh: null }));
+  expect(Math.abs(saved(unmeasured, { before: null }).usefulKwh)).toBeLessThan(swingKwh);
+});
+
+test('the backup is held to what it was seen to give, whatever was entered', () => {
+  const weak = always({ tub: { litres: 1000, targetC: 38 }, backup: { watts: 300 } })[0]!.settings;
+  const rows = switched(start, { onC: 37.4, offC: 38, kw: 2 });
+  const day = saved(rows, { settings: weak, before: null });
+  expect(thermostatOf(day.after.seen, weak).kw).toBeCloseTo(2, 0);
+  expect(day.after.referenceC).toBeGreaterThan(37);
+});
+
+test('a heat pump’s heat for its fuel is learned where both are heard', () => {
+  const pump = always({
+    tub: { litres: 1000, targetC: 38 },
+    backup: { kind: 'heat-pump', efficiency: 3 },
+  })[0]!.settings;
+  let before: SavedDay['after'] | null = null;
+  for (let day = 0; day < 6; day++) {
+    const heated = switched(start + 24 * day * HOUR, { onC: 37.4, offC: 38, kw: 2 });
+    const rows = heated.map((row) => ({ ...row, backupKwh: row.backupKwh! / 4.5 }));
+    before = saved(rows, { settings: pump, before }).after;
+  }
+  const { efficiency } = thermostatOf(before!.seen, pump);
+  expect(Math.abs(efficiency - 4.5)).toBeLessThan(0.3);
 });

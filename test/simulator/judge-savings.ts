@@ -1,0 +1,205 @@
+import { parseArgs } from 'node:util';
+import { replayed } from '../../collector-service/replay/run.ts';
+import type { Day, ToldEvening } from '../../model/shapes.ts';
+import type { Entered } from './entered.ts';
+import { allFlaws, type Flaw } from './flaws.ts';
+import type { House, Kit, Overrides } from './house.ts';
+import { type RecordedHouse, recordedHouse } from './kept-house.ts';
+import type { Truth } from './truth.ts';
+
+/**
+ * How far what was saved in a simulated span, and the evening's band as told at an hour, are from the
+ * truth, when simulated houses are replayed:
+ *
+ *   node --import tsx test/simulator/judge-savings.ts [--kit A] [--seeds 15 | --seeds 3-9] [--days 30]
+ *     [--from YYYY-MM-DD] [--entered right|wrong-flow|nothing] [--flaws all|none|offset,lag,…]
+ *     [--evening 14:00] [--small] [--keep FOLDER]
+ *
+ * Saved is held against a twin of the tub that has no loop. --small puts an array into every house that
+ * never brings its tub to the limit, below a changeable sky. --keep writes the houses into a folder and
+ * takes them from there the next time.
+ */
+
+const small: Overrides<House> = {
+  climate: { cloudy: 0.45 },
+  array: { kind: 'glazed', count: 1, areaM2: 1.6, eta0: 0.74, a1: 4, a2: 0.012, tiltDeg: 45 },
+};
+
+interface Run {
+  kit: Kit;
+  days: number;
+  from: string;
+  entered: Entered;
+  flaws: readonly Flaw[];
+  overrides: Overrides<House>;
+}
+
+/** A quantity as told, with its standard uncertainty, beside the truth [kWh]. */
+interface Compared {
+  told: number;
+  u: number;
+  truth: number;
+}
+
+/** An evening as told, as it came, and as two naive guesses would have had it [°C]. */
+interface Judged {
+  lowC: number;
+  highC: number;
+  cameC: number;
+  asYesterdayC: number;
+  asUsualC: number;
+}
+
+const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
+const mean = (values: readonly number[]): number => sum(values) / values.length;
+
+function compared(days: readonly Day[], truth: Truth) {
+  const of = (told: keyof Day, doubt: keyof Day, trueKwh: number): Compared => ({
+    told: sum(days.map((day) => Number(day[told] ?? 0))),
+    u: sum(days.map((day) => Number(day[doubt] ?? 0))),
+    truth: trueKwh,
+  });
+  const { total } = truth;
+  const spared = total.twin.backupHeatKwh - total.backupHeatKwh;
+  return {
+    useful: of('usefulKwh', 'usefulUncertaintyKwh', spared),
+    saved: of('savedKwh', 'savedUncertaintyKwh', total.savedKwh),
+  };
+}
+
+const QUARTER = 900_000; // ms
+
+/** The water at an instant, from the means of the quarters around it [°C]. */
+function tubAt(truth: Truth, t: number): number | null {
+  const index = Math.round((t - truth.from) / QUARTER);
+  const [before, after] = [truth.quarters[index - 1], truth.quarters[index]];
+  return before && after ? (before.tubC + after.tubC) / 2 : null;
+}
+
+/** How many days must have been seen before an evening is judged. */
+const SEEN_DAYS = 5;
+
+function evenings(days: readonly (Day & { evening?: ToldEvening })[], truth: Truth): Judged[] {
+  const came: { fromC: number; toC: number }[] = [];
+  return days.flatMap(({ evening }) => {
+    if (!evening || evening.lowC === null || evening.highC === null) return [];
+    const fromC = tubAt(truth, Date.parse(evening.toldAt));
+    const toC = tubAt(truth, Date.parse(evening.at));
+    if (fromC === null || toC === null) return [];
+    const past = came.slice();
+    came.push({ fromC, toC });
+    if (past.length < SEEN_DAYS) return [];
+    const usualK = mean(past.map((each) => each.toC - each.fromC));
+    return {
+      lowC: evening.lowC,
+      highC: evening.highC,
+      cameC: toC,
+      asYesterdayC: past.at(-1)!.toC,
+      asUsualC: fromC + usualK,
+    };
+  });
+}
+
+async function judged({ setup, recorded, truth }: RecordedHouse, evening: string) {
+  const tub = (await replayed({ tubs: [setup] }, recorded, evening)).get(setup.id)!;
+  return { ...compared(tub.days, truth), evenings: evenings(tub.days, truth) };
+}
+
+const percent = ({ told, truth }: Compared): string =>
+  `${((100 * (told - truth)) / truth).toFixed(1)} %`;
+const doubts = ({ told, u, truth }: Compared): string => ((told - truth) / u).toFixed(2);
+
+const misses = (days: readonly Judged[], guess: (day: Judged) => number): number =>
+  mean(days.map((day) => Math.abs(day.cameC - guess(day))));
+const middle = ({ lowC, highC }: Judged): number => (lowC + highC) / 2;
+const holds = ({ lowC, highC, cameC }: Judged): boolean => lowC <= cameC && cameC <= highC;
+
+const eveningCells = (days: readonly Judged[]): string[] => [
+  `${Math.round((100 * days.filter(holds).length) / days.length)} %`,
+  mean(days.map(({ lowC, highC }) => highC - lowC)).toFixed(2),
+  misses(days, middle).toFixed(2),
+  misses(days, ({ asYesterdayC }) => asYesterdayC).toFixed(2),
+  misses(days, ({ asUsualC }) => asUsualC).toFixed(2),
+];
+
+interface Called extends Run {
+  seeds: number[];
+  evening: string;
+  keep: string | null;
+}
+
+function called(): Called {
+  const { values } = parseArgs({
+    options: {
+      kit: { type: 'string', default: 'A' },
+      seeds: { type: 'string', default: '15' },
+      days: { type: 'string', default: '30' },
+      from: { type: 'string', default: '2026-04-01' },
+      entered: { type: 'string', default: 'right' },
+      flaws: { type: 'string', default: 'all' },
+      evening: { type: 'string', default: '14:00' },
+      small: { type: 'boolean', default: false },
+      keep: { type: 'string' },
+    },
+  });
+  const [a, b] = values.seeds.split('-').map(Number);
+  const [first, last] = b === undefined ? [1, a!] : [a!, b];
+  const { flaws } = values;
+  const given = flaws === 'none' ? [] : (flaws.split(',') as Flaw[]);
+  return {
+    kit: values.kit as Kit,
+    days: Number(values.days),
+    from: values.from,
+    entered: values.entered as Entered,
+    flaws: flaws === 'all' ? allFlaws : given,
+    overrides: values.small ? small : {},
+    seeds: Array.from({ length: last - first + 1 }, (_, i) => first + i),
+    evening: values.evening,
+    keep: values.keep ?? null,
+  };
+}
+
+const row = (cells: readonly string[]): void =>
+  void process.stdout.write(`| ${cells.join(' | ')} |\n`);
+
+/** Errors over all houses, weighed as they come: a share of the houses, and the middle and mean one. */
+function summary(name: string, all: readonly Compared[]): void {
+  const errors = all.map(({ told, truth }) => (100 * Math.abs(told - truth)) / Math.abs(truth));
+  const sorted = errors.toSorted((a, b) => a - b);
+  const within = all.filter(({ told, u, truth }) => Math.abs(told - truth) <= 2 * u).length;
+  const pooled = sum(all.map((each) => Math.abs(each.told - each.truth)));
+  process.stdout.write(
+    `${name}: middle ${sorted[sorted.length >> 1]?.toFixed(1)} %, pooled ` +
+      `${((100 * pooled) / sum(all.map(({ truth }) => Math.abs(truth)))).toFixed(1)} %, ` +
+      `lean ${((100 * sum(all.map((each) => each.told - each.truth))) / sum(all.map(({ truth }) => truth))).toFixed(1)} %, ` +
+      `in 2u ${within} of ${all.length}, 2u ` +
+      `${((200 * sum(all.map(({ u }) => u))) / sum(all.map(({ truth }) => Math.abs(truth)))).toFixed(0)} %\n`,
+  );
+}
+
+async function main(): Promise<void> {
+  const { seeds, evening, keep, ...run } = called();
+  const told = 'held | width | middle off | as yesterday | as usual';
+  row(['seed | useful true | error | in u | saved true | error | in u', told]);
+  row(Array.from({ length: 12 }, () => '---'));
+  const [useful, saved]: Compared[][] = [[], []];
+  const all: Judged[] = [];
+  for (const seed of seeds) {
+    const house = await judged(await recordedHouse({ seed, ...run }, keep), evening);
+    const amounts = [house.useful, house.saved];
+    row([
+      `${seed}`,
+      ...amounts.flatMap((each) => [each.truth.toFixed(1), percent(each), doubts(each)]),
+      ...eveningCells(house.evenings),
+    ]);
+    all.push(...house.evenings);
+    if (house.useful.truth === 0) continue; // no backup, nothing to save
+    useful!.push(house.useful);
+    saved!.push(house.saved);
+  }
+  summary('useful', useful!);
+  summary('saved', saved!);
+  row(['evenings', `${all.length}`, ...eveningCells(all)]);
+}
+
+await main();
