@@ -36,12 +36,19 @@ const positive = (high: number) => z.number().gt(0).max(high);
 const point = z.string().refine((name) => pointType(name) !== null, 'expected a point');
 const id = z.string().min(1).max(64);
 
-const fields = {
+const told = {
   kind: z.enum(logKinds),
   from: instant,
   until: instant.optional(),
   data: z.record(z.string().max(64), z.unknown()).optional(),
   note: z.string().max(LONGEST_NOTE).optional(),
+};
+/** As people and programs write them: what there is none of may stand as null. */
+const fields = {
+  ...told,
+  until: told.until.nullable(),
+  data: told.data.nullable(),
+  note: told.note.nullable(),
 };
 
 /** One fill of a bucket. */
@@ -67,17 +74,19 @@ const dataOf: Partial<Record<LogKind, { shape: z.ZodType; isNeeded: boolean }>> 
   'bucket-test': { shape: bucketTest, isNeeded: true },
   'cup-check': {
     shape: z.looseObject({
-      points: z.tuple([point, point]),
-      differenceK: z.number().min(-50).max(50),
+      points: z.tuple([point, point]).optional(),
+      differenceK: z.number().min(-50).max(50).optional(),
     }),
-    isNeeded: true,
+    isNeeded: false,
   },
   'not-a-fault': {
-    shape: z.looseObject({
-      fault: id,
-      point: point.optional(),
-      alert: z.string().max(200).optional(),
-    }),
+    shape: z
+      .looseObject({
+        fault: id.optional(),
+        point: point.optional(),
+        alert: z.string().max(200).optional(),
+      })
+      .refine(({ fault, alert }) => fault ?? alert, 'expected the "fault" or the "alert" it was'),
     isNeeded: true,
   },
   'sensor-moved': { shape: z.looseObject({ point: point.optional() }), isNeeded: false },
@@ -91,14 +100,14 @@ const dataOf: Partial<Record<LogKind, { shape: z.ZodType; isNeeded: boolean }>> 
 function checkWhole(entry: z.infer<typeof bare>, context: z.RefinementCtx): void {
   const refuse = (path: PropertyKey[], message: string) =>
     context.addIssue({ code: 'custom', path, message });
-  if (entry.until !== undefined && Date.parse(entry.until) <= Date.parse(entry.from)) {
+  if (entry.until && Date.parse(entry.until) <= Date.parse(entry.from)) {
     refuse(['until'], 'expected a time after from');
   }
   if (entry.data && JSON.stringify(entry.data).length > LONGEST_DATA) {
     refuse(['data'], `expected at most ${LONGEST_DATA} characters as JSON`);
   }
   const known = dataOf[entry.kind];
-  if (!known || (entry.data === undefined && !known.isNeeded)) return;
+  if (!known || (!entry.data && !known.isNeeded)) return;
   const { error } = known.shape.safeParse(entry.data ?? {});
   for (const { path, message } of error?.issues ?? []) refuse(['data', ...path], message);
 }
@@ -115,7 +124,7 @@ export const filedLogEntrySchema = z
     tub: z.string().refine(isTubName, 'expected the id of a tub').optional(),
   })
   .superRefine(checkWhole);
-export const logEntrySchema = z.strictObject({ id, ...fields });
+export const logEntrySchema = z.strictObject({ id, ...told });
 
 export type NewLogEntry = z.infer<typeof newLogEntrySchema>;
 export type LogEntryShape = z.infer<typeof logEntrySchema>;
@@ -134,7 +143,7 @@ export const logEntry = (id: string, said: NewLogEntry): LogEntry => ({
   id,
   kind: said.kind,
   from: Date.parse(said.from),
-  until: said.until === undefined ? null : Date.parse(said.until),
+  until: said.until ? Date.parse(said.until) : null,
   data: said.data ?? null,
   note: said.note ?? null,
 });

@@ -2,6 +2,7 @@ import { instantOf, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import { learnedShape } from '../../model/learned.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
+import { withLog } from '../../model/owner-log-settings.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Alert, Day, LearnedShape, Month, ToldEvening } from '../../model/shapes.ts';
@@ -9,6 +10,7 @@ import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
 import { DayWork } from '../watch/day-work.ts';
 import { type EveningLook, type EveningSource, lookAhead } from '../watch/evening-book.ts';
+import type { Logs } from '../watch/setup-book.ts';
 import { recordedAlerts } from './alerts.ts';
 import type { Recorded } from './recorded.ts';
 
@@ -29,13 +31,15 @@ export async function replayed(
   setup: Setup,
   recorded: Recorded,
   evening: string | null = null,
+  logs: Logs = new Map(),
 ): Promise<Map<string, Replayed>> {
   const tubs = new Map<string, Replayed>();
   const ends = setup.tubs.map(({ id }) => spanOf(recorded.traces(id))?.to ?? 0);
   // Time goes on for a tub that is silent as long as another one is heard.
   const end = Math.max(...ends);
   for (const said of setup.tubs) {
-    const versions = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
+    const always = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
+    const versions = withLog(always, logs.get(said.id) ?? []);
     tubs.set(said.id, await replayedTub(said.id, versions, recorded.traces(said.id), evening, end));
   }
   return tubs;
