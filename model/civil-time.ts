@@ -83,13 +83,6 @@ export function instantOf(date: string, time: string, timeZone: string): number 
 /** The date n days later; earlier where n is negative. */
 export const addDays = (date: string, n: number): string => utcDate(Date.parse(date) + n * DAY);
 
-/** Every date from the first to the last, both included; none where the last comes first. */
-export function datesBetween(first: string, last: string): string[] {
-  const dates: string[] = [];
-  for (let date = first; date <= last; date = addDays(date, 1)) dates.push(date);
-  return dates;
-}
-
 const utcDate = (t: number): string => new Date(t).toISOString().slice(0, 10);
 
 function dayAt(t: number, timeZone: string): LocalDay {

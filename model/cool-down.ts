@@ -1,5 +1,6 @@
 import { averaged, coolingLine, meanOver } from './cooling-line.ts';
 import { HOUR, lastAtOrBefore, MINUTE, type Trace } from './readings.ts';
+import { uncertaintyOfStep } from './uncertainty.ts';
 
 /**
  * How fast the covered tub loses heat, from a night in which nothing heated it, moved its water or
@@ -142,7 +143,8 @@ const rules: readonly Rule[] = [
   {
     rule: 'not-straight',
     refuses: ({ residualK, resolutionK }) =>
-      residualK !== null && residualK > Math.hypot(LARGEST_RESIDUAL_K, resolutionK / Math.sqrt(12))
+      residualK !== null &&
+      residualK > Math.hypot(LARGEST_RESIDUAL_K, uncertaintyOfStep(resolutionK))
         ? `the tub did not cool evenly: ${kelvins(residualK)} about the line`
         : null,
   },

@@ -98,7 +98,6 @@ export interface GeocentricSun {
   rightAscensionDeg: number; // 0…360
   declinationDeg: number;
   siderealDeg: number; // apparent, at Greenwich, 0…360
-  meanLongitudeDeg: number; // 0…360
 }
 
 /** The sun as seen from the middle of the earth at t [ms since 1970-01-01 UTC]; years 1950…2100. */
@@ -138,7 +137,6 @@ export function geocentricSun(t: number): GeocentricSun {
     rightAscensionDeg: turn(Math.atan2(sinLambda * cosEpsilon, Math.cos(lambda)) / RADIANS),
     declinationDeg: Math.asin(Math.sin(epsilon) * sinLambda) / RADIANS,
     siderealDeg: siderealAt(days, nutationLongitudeDeg * cosEpsilon),
-    meanLongitudeDeg: turn(280.4664567 + 36000.76982779 * T + 0.0003032028 * T * T),
   };
 }
 

@@ -67,17 +67,6 @@ export function refractionDeg(elevationDeg: number, pressureHPa: number, airC: n
   return ((pressureHPa / 1010) * (283 / (273 + airC)) * 1.02) / 60 / bent;
 }
 
-/**
- * How far the sun is ahead of the clock of its mean course: sundial time less mean solar time at
- * t [min], −14.3 in February, +16.5 in November.
- */
-export function equationOfTimeMin(t: number): number {
-  const { meanLongitudeDeg, rightAscensionDeg, nutationLongitudeDeg, obliquityDeg } =
-    geocentricSun(t);
-  const nutationDeg = nutationLongitudeDeg * Math.cos(obliquityDeg * RADIANS);
-  return 4 * halfTurn(meanLongitudeDeg - 0.0057183 - rightAscensionDeg + nutationDeg);
-}
-
 export interface SunTimes {
   /** The upper rim comes up; null where it does not that day. [ms since 1970-01-01 UTC] */
   sunrise: number | null;

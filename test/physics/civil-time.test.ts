@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import {
   addDays,
-  datesBetween,
   dayBounds,
   instantOf,
   localDate,
@@ -19,6 +18,13 @@ const clock = (minutes: number) =>
 /** Offset of the clock on the wall from UTC, as the functions under test have it [h]. */
 const offsetH = (t: number, zone: string) =>
   (Date.parse(localDate(t, zone)) + minuteOfDay(t, zone) * MINUTE - t) / HOUR;
+
+/** Every date from the first to the last, both included. */
+function datesBetween(first: string, last: string): string[] {
+  const dates: string[] = [];
+  for (let date = first; date <= last; date = addDays(date, 1)) dates.push(date);
+  return dates;
+}
 
 const tenZones = [
   'Pacific/Auckland',
@@ -200,13 +206,6 @@ test('dates are counted over the ends of months and leap years', () => {
   expect(addDays('2024-02-28', 1)).toBe('2024-02-29');
   expect(addDays('2026-03-01', -1)).toBe('2026-02-28');
   expect(addDays('2026-12-31', 1)).toBe('2027-01-01');
-  expect(datesBetween('2026-02-27', '2026-03-02')).toEqual([
-    '2026-02-27',
-    '2026-02-28',
-    '2026-03-01',
-    '2026-03-02',
-  ]);
-  expect(datesBetween('2026-03-02', '2026-03-01')).toEqual([]);
 });
 
 test('a zone that does not exist and an instant that is none are refused', () => {

@@ -4,7 +4,6 @@ import { expect, test } from 'vitest';
 import { dayBounds } from '../../model/civil-time.ts';
 import { geocentricSun } from '../../model/earth-orbit.ts';
 import {
-  equationOfTimeMin,
   HORIZON_DEG,
   incidenceDeg,
   refractionDeg,
@@ -268,22 +267,6 @@ test('published sunrises, sunsets and noons are met to the second or two that th
   );
 });
 
-test('the equation of time is what published noons are early', () => {
-  const transits = published.filter(({ inputs }) => inputs.event === 'transit');
-  hold(
-    'equation of time',
-    5,
-    transits.map(({ inputs, from, at, published_local }) => {
-      const utcSeconds = at(published_local) - inputs.utc_offset_h * 3600;
-      const meanNoonSeconds = 12 * 3600 - inputs.lon_deg * 240;
-      return [
-        equationOfTimeMin(from + at(published_local) * 1000) * 60,
-        meanNoonSeconds - utcSeconds,
-      ];
-    }),
-  );
-});
-
 test('an independent ephemeris has the sun rise within seconds of ours', () => {
   const samples: Sample[] = spread
     .filter(({ latitude }) => Math.abs(latitude) < 55)
@@ -314,7 +297,6 @@ test('everywhere and always the sun has a place in the sky, never lower than it 
       expect(Math.abs(sun.declinationDeg)).toBeLessThan(23.46);
       expect(sun.apparentElevationDeg - sun.elevationDeg).toBeGreaterThanOrEqual(-1e-4);
       expect(sun.apparentElevationDeg - sun.elevationDeg).toBeLessThan(0.65);
-      expect(Math.abs(equationOfTimeMin(t))).toBeLessThan(17);
     }),
   );
 });
