@@ -26,7 +26,8 @@ const SEASON_DEG = 11;
 /**
  * The newest fourteen days that had a figure, by the first fifteen before them.
  *
- * @param days  those with a figure, in order, the newest last
+ * @param days  those with a figure since it was last meant to change (a sensor that was cleaned, a water
+ *   change), in order, the newest last
  * @param share  which quantile of the days stands for them: 0.9 where weather only lowers, 0.5 else
  * @returns null with fewer than five days on either side
  */

@@ -72,7 +72,8 @@ interface Settled {
  * What a local day tells of the loop's performance.
  *
  * @param quarters  the ledger of the day, in order
- * @param learned  of that day; its flow is the one that a clear sky's heat is expected at
+ * @param learned  its flow is the one that a clear sky's heat is expected at; for the envelope's own
+ *   history one that stays the same is best, as from the set-up
  */
 export function performanceOf(
   quarters: readonly Quarter[],
