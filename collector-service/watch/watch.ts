@@ -93,8 +93,10 @@ export class Watch implements Watching {
     const outside = await this.store.outsideChange();
     if (outside !== this.outside) {
       this.outside = outside;
+      const before = this.book;
       await this.readSetup();
       await this.loadDays();
+      await this.markAgain(before);
       this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
     }
     await this.news.tell();
