@@ -1,5 +1,11 @@
 import { dayBounds, localDate, type Span } from '../civil-time.ts';
 import { clearPlaneSun } from '../expected.ts';
+import {
+  boardSilence,
+  boardsHeard,
+  type HeardBoard,
+  isBoardSilent,
+} from '../minutes/boards-heard.ts';
 import { type HeardPoint, hear, newPoint, steady } from '../minutes/heard-point.ts';
 import { type History, newHistory, write } from '../minutes/history.ts';
 import {
@@ -104,6 +110,7 @@ export class Rounds {
   private usualNow!: Usual;
   private subjects: Subject[] = [];
   private subjectsOf = -1;
+  private boards: readonly HeardBoard[] = [];
   /** Nothing is raised or ended yet: the rounds only get to know what is so. */
   private isWarmingUp = false;
 
@@ -154,6 +161,7 @@ export class Rounds {
   setUp(versions: readonly SettingsVersion[]): void {
     this.versions = versions;
     this.usualNow = usualOf(this.usualDays(), this.settingsAt(this.memory.t));
+    this.subjectsOf = -1;
   }
 
   /** A copy of what is remembered, to go back to. */
@@ -358,8 +366,10 @@ export class Rounds {
     const { minute, memory } = this;
     const { t } = memory;
     minute.t = t;
+    const settings = this.settingsAt(t - 1);
+    if (settings !== minute.settings) this.subjectsOf = -1;
+    minute.settings = settings;
     this.knowSubjects();
-    minute.settings = this.settingsAt(t - 1);
     minute.usual = this.usualNow;
     this.lookAtSun(t);
     const bounds = memory.today!.bounds;
@@ -409,14 +419,25 @@ export class Rounds {
 
   /** A value in which a single odd reading does not show; null where it was not heard lately. */
   private valueAt(point: string, t: number): number | null {
-    const heard = this.memory.heard[point];
-    return heard && isKnown(heard, t) ? steady(heard) : null;
+    return this.isKnownAt(point, t) ? steady(this.memory.heard[point]!) : null;
   }
 
   /** The newest value; null where it was not heard lately. */
   private newestAt(point: string, t: number): number | null {
+    return this.isKnownAt(point, t) ? this.memory.heard[point]!.values[0]! : null;
+  }
+
+  /**
+   * Whether a point's newest value still stands for the present. One that may speak only when something
+   * changes is known as long as its board is heard; one that is told to be frozen tells nothing.
+   */
+  private isKnownAt(point: string, t: number): boolean {
     const heard = this.memory.heard[point];
-    return heard && isKnown(heard, t) ? heard.values[0]! : null;
+    if (!heard || !isKnown(heard, t)) return false;
+    if (this.life.standing.has(keyOf('frozen-reading', point))) return false;
+    if (heard.steadyGapMs !== null) return true;
+    const board = this.boards.find(({ points }) => points.includes(point))!;
+    return !isBoardSilent(board, this.memory.heard, t);
   }
 
   /** Whether a switch stands at `position`; null where that is not known. */
@@ -426,21 +447,14 @@ export class Rounds {
     return heard.values[0]! > 0 === position > 0;
   }
 
-  /** A switch speaks when it changes: it stands as long as anything of its board is heard. */
+  /** A switch speaks when it changes: it stands as long as its board is heard. */
   private isHeardLately(point: string, t: number): boolean {
     const heard = this.memory.heard[point]!;
     if (heard.type.kind !== 'flag') return isKnown(heard, t);
-    const { settings } = this.minute;
-    if (t - heard.heardAt > longestGapMs(settings, point)) return false;
-    const board = settings.boards.find(({ points }) => points.includes(point));
-    const isMate = (other: string) =>
-      board
-        ? board.points.includes(other)
-        : !settings.boards.some(({ points }) => points.includes(other));
-    for (const [other, { heardAt }] of Object.entries(this.memory.heard)) {
-      if (t - heardAt <= FLAG_GOES_MS && isMate(other)) return true;
-    }
-    return false;
+    if (t - heard.heardAt > longestGapMs(this.minute.settings, point)) return false;
+    const board = this.boards.find(({ points }) => points.includes(point))!;
+    const { heardAt, patienceMs } = boardSilence(board, this.memory.heard);
+    return t - heardAt <= Math.max(FLAG_GOES_MS, patienceMs);
   }
 
   private countedLPerMin(): number | null {
@@ -464,10 +478,12 @@ export class Rounds {
     const points = Object.keys(this.memory.heard);
     if (points.length === this.subjectsOf) return;
     this.subjectsOf = points.length;
+    const { settings } = this.minute;
+    this.boards = boardsHeard(settings, points);
     this.subjects = this.rules
       .filter(({ minute }) => minute)
       .flatMap((rule) =>
-        (rule.subjects?.(points) ?? [null]).map((point) => ({
+        (rule.subjects?.(points, settings) ?? [null]).map((point) => ({
           rule,
           point,
           key: keyOf(rule.fault, point),

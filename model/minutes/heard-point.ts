@@ -24,14 +24,22 @@ export interface HeardPoint {
   jumps: number[];
   /** A step that may turn out to be a jump. */
   step: { from: number; at: number; later: number } | null;
-  /** Times between the newest readings [ms], in no order. */
+  /** Times between the newest readings [ms], in no order; below 0 where the value was told again. */
   gaps: number[];
   gapAt: number;
   /** Median of them [ms]; null before there are three. */
   usualGapMs: number | null;
   /**
+   * The interval at which it was seen to tell unchanged values again [ms]: it speaks whether or not
+   * something changes. null before that was seen.
+   */
+  steadyGapMs: number | null;
+  /** The longest gap of the last days [ms]; it fades. */
+  longestGapMs: number;
+  /**
    * How long the point may be silent before that is worth a word [ms]: three of its usual intervals, at
-   * least five minutes; of one that speaks when something changes, three of its longest, at least an hour.
+   * least five minutes; of one that may speak only when something changes, three of its longest, at
+   * least an hour.
    */
   patienceMs: number;
   /** Smallest step between different values: the sensor's resolution; 0 before there was one. */
@@ -41,6 +49,11 @@ export interface HeardPoint {
 const GAPS = 61;
 /** After how many readings the usual interval is looked at anew. */
 const LOOK_EVERY = 64;
+/** How many unchanged values among the newest show that a point does not wait for a change. */
+const TOLD_AGAIN = 3;
+/** Over how long a long gap is forgotten; longer ones are outages. [ms] */
+const FADES_MS = 14 * 24 * HOUR;
+const LONGEST_GAP_MS = 4 * HOUR;
 const DAY = 24 * HOUR;
 /** Readings farther apart than this tell nothing of jumps. [ms] */
 const JUMP_WITHIN_MS = 90_000;
@@ -64,6 +77,8 @@ export function newPoint(point: string): HeardPoint {
     gaps: [],
     gapAt: 0,
     usualGapMs: null,
+    steadyGapMs: null,
+    longestGapMs: 0,
     patienceMs: HOUR,
     stepK: 0,
   };
@@ -76,7 +91,7 @@ export function hear(
   raw: number,
   { factor = 1, offset = 0 }: { factor?: number | undefined; offset?: number | undefined },
 ): void {
-  if (heard.heardAt > 0) addGap(heard, t - heard.heardAt);
+  if (heard.heardAt > 0) addGap(heard, t - heard.heardAt, raw === heard.raw);
   if (raw === heard.raw && heard.sameCount > 0) heard.sameCount++;
   else {
     const step = Math.abs(raw - heard.raw);
@@ -116,21 +131,34 @@ function count(run: { count: number; since: number }, isSo: boolean, t: number):
   else if (run.count++ === 0) run.since = t;
 }
 
-function addGap(heard: HeardPoint, gap: number): void {
+function addGap(heard: HeardPoint, gapMs: number, isToldAgain: boolean): void {
   const { gaps } = heard;
+  const gap = isToldAgain ? -gapMs : gapMs;
   if (gaps.length < GAPS) gaps.push(gap);
   else gaps[heard.gapAt % GAPS] = gap;
+  const faded = heard.longestGapMs * (1 - Math.min(1, gapMs / FADES_MS));
+  heard.longestGapMs = Math.max(Math.min(gapMs, LONGEST_GAP_MS), faded);
   const isNew = gaps.length < 16;
   if (++heard.gapAt % LOOK_EVERY !== 0 && !isNew) return;
   if (gaps.length < 3) return;
-  const sorted = gaps.toSorted((a, b) => a - b);
+  const sorted = gaps.map(Math.abs).sort((a, b) => a - b);
   const usual = sorted[sorted.length >> 1]!;
-  const often = sorted[Math.floor(0.9 * sorted.length)]!;
-  const isRegular = heard.type.kind !== 'flag' && often <= 2.5 * usual && usual <= 10 * MINUTE;
   heard.usualGapMs = usual;
-  heard.patienceMs = isRegular
-    ? Math.max(3 * usual, 5 * MINUTE)
-    : Math.max(3 * Math.min(sorted.at(-1)!, DAY), HOUR);
+  if (isSteady(gaps, usual, sorted[Math.floor(0.9 * sorted.length)]!)) heard.steadyGapMs = usual;
+  heard.patienceMs =
+    heard.steadyGapMs === null
+      ? Math.max(3 * heard.longestGapMs, HOUR)
+      : Math.max(3 * heard.steadyGapMs, 5 * MINUTE);
+}
+
+/** Whether a point tells at even intervals, and unchanged values as well as new ones. */
+function isSteady(gaps: readonly number[], usualMs: number, oftenMs: number): boolean {
+  if (oftenMs > 2.5 * usualMs || usualMs > 10 * MINUTE) return false;
+  let again = 0;
+  for (const gap of gaps) {
+    if (gap < 0 && -gap >= 0.5 * usualMs && -gap <= 1.5 * usualMs) again++;
+  }
+  return again >= TOLD_AGAIN;
 }
 
 function remember(times: number[], t: number): void {

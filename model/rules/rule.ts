@@ -88,10 +88,13 @@ export interface Rule<Memory = unknown, Gathered = unknown, Fact = unknown> {
   uses?: readonly string[];
   /** Faults that explain this one: while one of them stands or is about to, this one is not told. */
   mutedBy: readonly FaultId[];
-  /** Points that it judges one by one, of those that were ever heard; absent: the loop as a whole. */
-  subjects?(heard: readonly string[]): string[];
+  /**
+   * Points that it judges one by one, of those that were ever heard, null for what has no point of its
+   * own; absent: the loop as a whole.
+   */
+  subjects?(heard: readonly string[], settings: TubSettings): (string | null)[];
   memory?(): Memory;
-  /** Judges a minute, about one of its subjects where it has some. */
+  /** Judges a minute, about one of its subjects where it has some ('' for the one without a point). */
   minute?(minute: Minute, memory: Memory, point: string, days: readonly PastDay<Fact>[]): Finding;
   daily?: Daily<Gathered, Fact>;
 }
