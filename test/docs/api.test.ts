@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { errorCodes } from '../../collector-service/errors.ts';
+import { logKinds } from '../../model/owner-log.ts';
 import { daySchema, monthSchema } from '../../model/shapes.ts';
 import { asScript, type House, openHouse } from '../service/serve/house.ts';
 import { documentOf, documents, rowsByName } from './texts.ts';
@@ -27,6 +28,12 @@ test('every figure of a Day and a Month is told of', () => {
   for (const field of Object.keys({ ...daySchema.shape, ...monthSchema.shape })) {
     if (field !== 'date') expect(named, field).toContain(field);
   }
+});
+
+test('every kind of entry in the log is told of', () => {
+  const [, part] = text.split("## The owner's log");
+  const named = [...part!.matchAll(/`([a-z-]+)`/g)].map(([, name]) => name);
+  expect(named).toEqual(expect.arrayContaining([...logKinds]));
 });
 
 test('who may is told as it is', async () => {

@@ -44,6 +44,16 @@ const wrongCalls: [what: string, args: () => string[], says: RegExp][] = [
   ['a replay without readings', () => ['replay', '--setup', setup], /no file/],
   ['a set-up that is not there', () => ['replay', '--setup', 'no-such.json', csv], /no-such\.json/],
   ['a set-up that is no JSON', () => ['replay', '--setup', csv, csv], /no JSON/],
+  [
+    'a log that is not there',
+    () => ['replay', '--setup', setup, '--log', 'no-such.json', csv],
+    /no-such\.json cannot be read/,
+  ],
+  [
+    'a log that is none',
+    () => ['replay', '--setup', setup, '--log', setup, csv],
+    /setup\.json is refused\. \/: expected a list of entries/,
+  ],
 ];
 
 test.each(wrongCalls)('a wrong call ends with 2 and one line: %s', async (_what, args, says) => {
