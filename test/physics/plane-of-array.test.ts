@@ -104,6 +104,20 @@ test('light on a tilted plane is as published, part by part', () => {
   );
 });
 
+test('three other models of the sky send a plane about as much light as ours', () => {
+  const known = cases<Inputs, Record<string, number>>('plane-of-array', 'published transposition');
+  hold(
+    'sky light by other models',
+    12,
+    known.flatMap(({ inputs, expected }) => {
+      const { isotropic, circumsolar } = onPlane(inputs);
+      return ['reindl', 'klucher', 'perez'].map(
+        (model) => [isotropic + circumsolar, expected[`${model}_W_per_m2`]!] as const,
+      );
+    }),
+  );
+});
+
 test('light on a tilted plane is as worked out by another library, in both hemispheres', () => {
   const known = cases<Inputs, Record<string, number>>('plane-of-array', 'worked transposition');
   hold(
