@@ -29,7 +29,7 @@ export interface Performance {
    * day without one, or with a noon sun so low that haze and hills decide.
    */
   envelope: number | null;
-  /** How the envelope's heat is known; estimated heat shows no more than a loss of half. */
+  /** How the envelope's heat is known; with estimated heat it wanders by a tenth more. */
   basis: Basis;
   /** Sums over all half hours that can be held against the data sheet; null without any. */
   measured: DataSheetCheck | null;
