@@ -20,6 +20,7 @@ import { lockTaken, takeServiceLock } from './service-lock.ts';
 import type { Settings } from './settings.ts';
 import { openStore } from './store/sqlite-store.ts';
 import type { Store } from './store/store.ts';
+import { outsideSigns } from './watch/outside-signs.ts';
 import { Watch } from './watch/watch.ts';
 
 const TICK_MS = 1000;
@@ -65,6 +66,8 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       store,
       clock,
       earlier: (tub) => intake.lastKnown.of(tub),
+      outside: ({ id, boards }) =>
+        outsideSigns(boards, intake.wills, hearing.health(), intake.clocks.of(id)),
       failed: (error) => log.error({ err: error }, 'working out failed'),
     });
     await watch.start();
@@ -78,7 +81,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       intake.setUp(setup);
       hearing.rewire([...(setup.wiring ?? []).map((wire) => wire.topic), ...willTopics(setup)]);
     });
-    intake.onKept((tubs) => watch.heard(tubs));
+    intake.onKept((kept) => watch.heard(kept));
     await hearing.start();
     ends.push(
       () => hearing.close(),

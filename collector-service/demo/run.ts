@@ -47,8 +47,9 @@ export async function runDemo(
     if (!stopped) endBoard = startBoard(boardOn(service, loop, clock, log));
     for await (const rows of newestFirst(hours)) {
       if (stopped) return;
-      await store.keep({ readings: admitted(rows, clock), unreadable: [], at: clock.now() });
-      watch.heard(new Set([demoTub.id]));
+      const readings = admitted(rows, clock);
+      await store.keep({ readings, unreadable: [], at: clock.now() });
+      watch.heard(new Map([[demoTub.id, readings[0]?.t ?? clock.now()]]));
     }
     await store.putNote(HISTORY_KEPT, 'yes');
   }

@@ -1,7 +1,7 @@
 import type { Reading } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Unreadable } from '../store/store.ts';
-import { type Admission, admit, valueFault } from './admit.ts';
+import { type Admission, admit, refusals, valueFault } from './admit.ts';
 import { escapedText, escapedTopic } from './escaped-text.ts';
 import type { Message } from './hearing.ts';
 import {
@@ -26,6 +26,8 @@ export interface Decoded {
   unreadable: Unreadable[];
   /** From before the service subscribed and without a time of its own: last known, no reading. */
   lastKnown: Told[];
+  /** Values with a time of their own, of tubs and points that there are, whether admitted or not. */
+  ownTimes: Told[];
   /** The message came on the topic of a board's last will. */
   isWill: boolean;
 }
@@ -43,7 +45,13 @@ export class Decoder {
 
   /** Never throws; `arrival` is ms since 1970-01-01 UTC. */
   decode(message: Message, arrival: number, admission: Admission): Decoded {
-    const decoded: Decoded = { readings: [], unreadable: [], lastKnown: [], isWill: false };
+    const decoded: Decoded = {
+      readings: [],
+      unreadable: [],
+      lastKnown: [],
+      ownTimes: [],
+      isWill: false,
+    };
     const route = this.routes.of(message.topic);
     if (route.kind === 'will') decoded.isWill = true;
     if (route.kind === 'will' || route.kind === 'ours') return decoded;
@@ -84,6 +92,8 @@ function sort(told: Told, earlier: boolean, at: Admission, decoded: Decoded): Re
     return fault;
   }
   const result = admit(told, at);
+  if (told.ownTime && (!('why' in result) || result === refusals.ahead))
+    decoded.ownTimes.push(told);
   if ('why' in result) return result;
   decoded.readings.push(result);
   return null;

@@ -5,6 +5,7 @@ import { SunsteepError } from '../errors.ts';
 import { NEWEST_ARRIVAL } from '../store/sqlite-store.ts';
 import type { Store, Unreadable } from '../store/store.ts';
 import { admissionAt, TubsHeard } from './admit.ts';
+import { BoardClocks } from './board-clocks.ts';
 import { Decoder } from './decode.ts';
 import type { Message } from './hearing.ts';
 import { LastKnownValues } from './last-known.ts';
@@ -41,6 +42,9 @@ export interface Will {
   earlier: boolean;
 }
 
+/** The tubs that readings were kept of, and the time of the oldest of each [ms]. */
+export type Kept = ReadonlyMap<string, number>;
+
 interface Batch {
   readings: Reading[];
   unreadable: Unreadable[];
@@ -59,6 +63,7 @@ interface Batch {
 export class Intake {
   /** Values without a time, from before the service subscribed. */
   readonly lastKnown = new LastKnownValues();
+  readonly clocks = new BoardClocks();
   /** By topic. */
   readonly wills = new Map<string, Will>();
 
@@ -74,7 +79,7 @@ export class Intake {
   private heard = 0;
   private held = false;
   private failing: { since: number; says: string } | null = null;
-  private readonly listeners = new Set<(tubs: Set<string>) => void>();
+  private readonly listeners = new Set<(kept: Kept) => void>();
 
   private constructor(store: Store, clock: Clock, builtAt: number, heard: Heard) {
     this.store = store;
@@ -103,6 +108,7 @@ export class Intake {
   forget(tub: string): void {
     this.tubs.forget(tub);
     this.lastKnown.forget(tub);
+    this.clocks.forget(tub);
   }
 
   /**
@@ -118,6 +124,7 @@ export class Intake {
     for (const reading of decoded.readings) batch.readings.push(reading);
     for (const unreadable of decoded.unreadable) batch.unreadable.push(unreadable);
     for (const told of decoded.lastKnown) this.lastKnown.note(told, arrival);
+    for (const told of decoded.ownTimes) this.clocks.note(told, arrival);
     if (decoded.isWill) {
       const payload = Uint8Array.from(message.payload.subarray(0, LONGEST_WILL));
       this.wills.set(message.topic, { payload, at: arrival, earlier: message.earlier });
@@ -138,8 +145,8 @@ export class Intake {
     return this.next.kept.catch(() => {});
   }
 
-  /** Calls `hear` with the tubs that a transaction brought readings of; returns what ends it. */
-  onKept(hear: (tubs: Set<string>) => void): () => void {
+  /** Calls `hear` with what each transaction brought; returns what ends it. */
+  onKept(hear: (kept: Kept) => void): () => void {
     this.listeners.add(hear);
     return () => this.listeners.delete(hear);
   }
@@ -214,13 +221,13 @@ export class Intake {
   }
 
   private tellKept(readings: readonly Reading[]): void {
-    const tubs = new Set<string>();
-    for (const { tub, point } of readings) {
-      tubs.add(tub);
+    const kept = new Map<string, number>();
+    for (const { tub, point, t } of readings) {
+      kept.set(tub, Math.min(kept.get(tub) ?? t, t));
       this.lastKnown.replaced(tub, point);
     }
-    if (tubs.size === 0) return;
-    for (const hear of this.listeners) hear(tubs);
+    if (kept.size === 0) return;
+    for (const hear of this.listeners) hear(kept);
   }
 }
 

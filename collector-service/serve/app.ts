@@ -1,6 +1,7 @@
 import { constants } from 'node:zlib';
 import compress from '@fastify/compress';
 import Fastify, { LogController } from 'fastify';
+import { alertRoutes } from './alerts.ts';
 import { checks } from './checks.ts';
 import { connectRoutes } from './connect.ts';
 import { dayRoutes } from './days.ts';
@@ -50,6 +51,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       readingRoutes(api, parts);
       learnedRoutes(api, parts);
       eveningRoutes(api, parts);
+      alertRoutes(api, parts);
       ownerLogRoutes(api, parts);
       setupRoutes(api, parts);
       unreadableRoutes(api, parts);

@@ -2,7 +2,7 @@ import type { Server as HttpServer } from 'node:http';
 import type { FastifyBaseLogger } from 'fastify';
 import { type DefaultEventsMap, Server, type Socket } from 'socket.io';
 import { z } from 'zod';
-import type { ClientEvents, Day, Now, ServerEvents } from '../../model/shapes.ts';
+import type { Alert, ClientEvents, Day, Now, ServerEvents } from '../../model/shapes.ts';
 import { SunsteepError } from '../errors.ts';
 import { type Access, isOver, mustCover } from './access.ts';
 import type { Door } from './door.ts';
@@ -26,6 +26,7 @@ export class Sockets {
   private readonly log: FastifyBaseLogger;
   private readonly io: Server<ClientEvents, ServerEvents, DefaultEventsMap, Data>;
   private readonly endNews: () => void;
+  private readonly endAlerts: () => void;
   private readonly lookAgain: NodeJS.Timeout;
 
   constructor(server: HttpServer, parts: Parts, door: Door, log: FastifyBaseLogger) {
@@ -46,6 +47,7 @@ export class Sockets {
       phone.on('watch', (request, answer) => void this.watch(phone, request, answer));
     });
     this.endNews = parts.watching.onNews((news) => this.tell(news));
+    this.endAlerts = parts.watching.onAlert((alert) => this.tellAlert(alert));
     this.lookAgain = setInterval(() => void this.dropWhoIsOut(), LOOK_AGAIN).unref();
   }
 
@@ -60,6 +62,7 @@ export class Sockets {
   close(): void {
     clearInterval(this.lookAgain);
     this.endNews();
+    this.endAlerts();
     this.io.disconnectSockets(true);
     this.io.engine.close();
   }
@@ -93,6 +96,13 @@ export class Sockets {
       if (!phone.rooms.has(roomOf(tub)) || this.dropIfOver(phone)) continue;
       phone.emit('now', { ...now, tub });
       for (const day of days) phone.emit('day', { ...day, tub });
+    }
+  }
+
+  private tellAlert(alert: Alert): void {
+    for (const phone of this.phones()) {
+      if (!phone.rooms.has(roomOf(alert.tub)) || this.dropIfOver(phone)) continue;
+      phone.emit('alert', alert);
     }
   }
 

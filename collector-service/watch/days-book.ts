@@ -20,8 +20,9 @@ interface Shelf {
   figures: ReadonlyMap<string, DayFigures>;
   /** The run that waits for its turn, and takes what comes until then. */
   next: Batch | null;
-  /** Whatever is done with the days of the tub, one thing after the other. */
+  /** Whatever is done with the days of the tub, one thing after the other, and how much that is. */
   line: Promise<void>;
+  waiting: number;
 }
 
 /**
@@ -60,6 +61,11 @@ export class DaysBook {
 
   figures(tub: string, date: string): DayFigures | null {
     return this.shelves.get(tub)?.figures.get(date) ?? null;
+  }
+
+  /** Whether days of a tub are being worked out. */
+  isBusy(tub: string): boolean {
+    return (this.shelves.get(tub)?.waiting ?? 0) > 0;
   }
 
   /** What is learned as it stands for the newest day; null before there is one. */
@@ -115,7 +121,7 @@ export class DaysBook {
   private shelf(tub: string): Shelf {
     const known = this.shelves.get(tub);
     if (known) return known;
-    const made: Shelf = { figures: new Map(), next: null, line: Promise.resolve() };
+    const made: Shelf = { figures: new Map(), next: null, line: Promise.resolve(), waiting: 0 };
     this.shelves.set(tub, made);
     return made;
   }
@@ -148,7 +154,10 @@ export class DaysBook {
 
 /** Does a thing with the days of a tub once all that was asked for before is done. */
 function inTurn(shelf: Shelf, work: () => Promise<void>): Promise<void> {
-  const done = shelf.line.then(work);
+  shelf.waiting++;
+  const done = shelf.line.then(work).finally(() => {
+    shelf.waiting--;
+  });
   shelf.line = done.catch(() => {}); // whoever asked is told
   return done;
 }

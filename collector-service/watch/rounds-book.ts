@@ -3,7 +3,7 @@ import { type AlertChange, type AlertRecord, keyOf } from '../../model/alerts/al
 import { type DayFacts, Rounds, WARM_UP_MS } from '../../model/alerts/rounds.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
-import { nothingOutside, type Outside } from '../../model/minutes/minute.ts';
+import { nothingOutside, type Outside, type WorkingStates } from '../../model/minutes/minute.ts';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
 import type { SettingsVersion } from '../../model/tub-settings.ts';
@@ -24,13 +24,6 @@ const COPIES_EVERY_MS = 10 * MINUTE;
 const GATHERS_MS = 20_000;
 /** A day whose evidence does not come is judged without it after this long. [ms] */
 const DAY_WAITS_MS = 3 * HOUR;
-
-/** What changed, and whether it is news: what is over already, or was long ago, wakes nobody. */
-export interface AlertNews {
-  tub: string;
-  change: AlertChange;
-  isNews: boolean;
-}
 
 interface Shelf {
   /** null until the past has been gone through once. */
@@ -54,8 +47,9 @@ export class RoundsBook {
   private readonly clock: Clock;
   private readonly book: () => SetupBook;
   private readonly figures: (tub: string, date: string) => DayFigures | null;
+  private readonly isBehind: (tub: string) => boolean;
   private readonly outside: (tub: string) => Outside;
-  private readonly told: (news: readonly AlertNews[]) => void;
+  private readonly told: (tub: string, changes: readonly AlertChange[]) => void;
   private readonly shelves = new Map<string, Shelf>();
   private stopped = false;
 
@@ -64,23 +58,28 @@ export class RoundsBook {
     clock: Clock;
     book: () => SetupBook;
     figures: (tub: string, date: string) => DayFigures | null;
-    outside?: (tub: string) => Outside;
-    told: (news: readonly AlertNews[]) => void;
+    /** Whether days of the past are being worked out: the past is gone through once they are. */
+    isBehind: (tub: string) => boolean;
+    outside: (tub: string) => Outside;
+    /** Called once what changed is written. */
+    told: (tub: string, changes: readonly AlertChange[]) => void;
   }) {
     this.store = parts.store;
     this.clock = parts.clock;
     this.book = parts.book;
     this.figures = parts.figures;
-    this.outside = parts.outside ?? (() => nothingOutside);
+    this.isBehind = parts.isBehind;
+    this.outside = parts.outside;
     this.told = parts.told;
   }
 
-  /** The newest minute of a tub; null before its past has been gone through. */
-  now(tub: string): Rounds['now'] | null {
-    return this.shelves.get(tub)?.rounds?.now ?? null;
+  /** What is so with a tub at an instant; null where its minutes have not come that far. */
+  statesAt(tub: string, at: number): WorkingStates | null {
+    const minute = this.shelves.get(tub)?.rounds?.now;
+    return minute && at - minute.t <= 3 * MINUTE ? minute.states : null;
   }
 
-  /** Says that readings were kept, the oldest of a tub at `oldest`. */
+  /** Says that readings of a tub were kept, the oldest at `oldest` [ms]. */
   heard(tub: string, oldest: number): void {
     const shelf = this.shelf(tub);
     if (!shelf.rounds || oldest >= shelf.rounds.t) return;
@@ -135,7 +134,7 @@ export class RoundsBook {
     }
     this.takeLate(tub, shelf, shelf.rounds);
     const { again } = shelf;
-    if (again && this.clock.now() - again.askedAt >= GATHERS_MS) {
+    if (again && this.clock.now() - again.askedAt >= GATHERS_MS && !this.isBehind(tub)) {
       shelf.again = null;
       shelf.rounds = await this.through(tub, again.from, shelf.rounds);
       shelf.copies = [];
@@ -176,7 +175,7 @@ export class RoundsBook {
     if (versions.length === 0 || !heard) return null;
     const { days, to } = await this.store.rounds(tub);
     const standing = await this.store.alerts(tub, true);
-    if (to === null) return this.through(tub, heard.from, null);
+    if (to === null) return this.isBehind(tub) ? null : this.through(tub, heard.from, null);
     const zone = versions.at(-1)!.settings.place.timeZone;
     const from = dayBounds(localDate(to - WARM_UP_MS, zone), zone).from;
     const rounds = new Rounds({ rules, versions, from, days, standing });
@@ -301,15 +300,7 @@ export class RoundsBook {
   }
 
   private tell(tub: string, changes: readonly AlertChange[]): void {
-    if (changes.length === 0) return;
-    const recent = this.clock.now() - GOES_BACK_MS;
-    this.told(
-      changes.map((change) => ({
-        tub,
-        change,
-        isNews: change.alert.until === null || change.alert.until >= recent,
-      })),
-    );
+    if (changes.length > 0) this.told(tub, changes);
   }
 }
 

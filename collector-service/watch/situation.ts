@@ -1,7 +1,8 @@
 import { presentPowerW } from '../../model/ledger.ts';
+import type { WorkingStates } from '../../model/minutes/minute.ts';
 import { defaultLongestGapMin, pointType } from '../../model/points.ts';
 import { HOUR, MINUTE, type Trace, type Traces } from '../../model/readings.ts';
-import type { Day, Figures, Value } from '../../model/shapes.ts';
+import type { Alert, Day, Figures, Value } from '../../model/shapes.ts';
 import { freshness, type Situation } from '../../model/state.ts';
 import { sunPosition, sunTimes } from '../../model/sun.ts';
 import { longestGapMs, type TubSettings } from '../../model/tub-settings.ts';
@@ -29,6 +30,12 @@ export interface Known {
   /** Since when the owner has said that the tub is drained; null where it is not. */
   drainedSince: number | null;
   workingOut: boolean;
+  /** What rules derive of the present minute; null where they have not come that far. */
+  states: Pick<WorkingStates, 'settling' | 'limitPause'> | null;
+  /** Change of the tub's temperature in a usual night [K/h]; null before it is known. */
+  usualNightKPerH: number | null;
+  /** Those that stand. */
+  alerts: Alert[];
 }
 
 export function situationOf(known: Known): Situation {
@@ -52,9 +59,9 @@ export function situationOf(known: Known): Situation {
       tubKPerH: settings && shown('tub/temperature') !== null ? tubKPerH(known, settings) : null,
       tubC: shown('tub/temperature'),
       collectorC: shown('collector/temperature'),
-      settling: null,
-      limitPause: null,
-      usualNightKPerH: null,
+      settling: known.states?.settling ?? null,
+      limitPause: known.states?.limitPause ?? null,
+      usualNightKPerH: known.usualNightKPerH,
       yesterday: known.yesterday && {
         gainKwh: known.yesterday.gainKwh,
         basis: known.yesterday.basis,
@@ -65,7 +72,7 @@ export function situationOf(known: Known): Situation {
         : ['place', ...leastPoints.filter((point) => !known.recent.has(point))],
       workingOut: known.workingOut,
     },
-    alerts: [],
+    alerts: known.alerts,
   };
 }
 

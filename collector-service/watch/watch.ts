@@ -1,25 +1,30 @@
 import { randomBytes } from 'node:crypto';
+import type { AlertChange } from '../../model/alerts/alert-life.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
 import type { Learned } from '../../model/learned.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
+import { nothingOutside, type Outside } from '../../model/minutes/minute.ts';
 import { type LogEntry, logEntry, type NewLogEntry } from '../../model/owner-log.ts';
 import { drainedSince } from '../../model/owner-log-settings.ts';
-import { HOUR } from '../../model/readings.ts';
+import { HOUR, MINUTE } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
+import type { Alert, Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
 import { stateOf } from '../../model/state.ts';
+import type { TubSettings } from '../../model/tub-settings.ts';
 import { en } from '../../model/words/en.ts';
 import { sentenceOf } from '../../model/words/sentence.ts';
 import { plainSpeaker } from '../../model/words/speaker.ts';
 import type { Clock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
 import type { Change, Store } from '../store/store.ts';
+import { AlertDesk } from './alert-desk.ts';
 import { Calendar, type Rows } from './calendar.ts';
 import { DaysBook } from './days-book.ts';
 import { lookAhead, wholeQuarter } from './evening-book.ts';
-import { LedgerWork } from './ledger-work.ts';
+import { type Finished, LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
+import { RoundsBook } from './rounds-book.ts';
 import { changedStretches, SetupBook, zoneOf } from './setup-book.ts';
 import { situationOf } from './situation.ts';
 import { noEvening, toldEvening } from './told-evening.ts';
@@ -29,6 +34,10 @@ import type { Watching } from './watching.ts';
 const RECENT = 9;
 /** How far back the present looks. [ms] */
 const LATELY_MS = 2 * HOUR;
+/** What another process wrote is told by its marks: they are looked at once they are this old. [ms] */
+const LATE_MS = 15 * MINUTE;
+/** How many nights tell what is usual. [days] */
+const USUAL_NIGHTS = 14;
 /** Tubs that nobody sets up go this long after their last reading arrived. [ms] */
 const FORGET_AFTER_MS = 24 * HOUR;
 
@@ -39,7 +48,10 @@ export class Watch implements Watching {
   private readonly earlier: (tub: string) => ReadonlyMap<string, { value: number }>;
   private readonly work: LedgerWork;
   private readonly daysBook: DaysBook;
+  private readonly rounds: RoundsBook;
+  private readonly desk: AlertDesk;
   private readonly news: News;
+  private readonly alertListeners = new Set<(alert: Alert) => void>();
   private readonly setupListeners = new Set<(setup: Setup) => void>();
   private book = new SetupBook([]);
   private outside = 0;
@@ -49,6 +61,8 @@ export class Watch implements Watching {
     clock: Clock;
     /** Values that a broker kept from an unknown earlier time, by point. */
     earlier: (tub: string) => ReadonlyMap<string, { value: number }>;
+    /** What is known of a tub's boards and of the broker beside the readings. */
+    outside?: (settings: TubSettings) => Outside;
     failed: (error: unknown) => void;
   }) {
     this.store = parts.store;
@@ -63,8 +77,26 @@ export class Watch implements Watching {
       store,
       book,
       worked: (tub, from, to) => told(tub, this.datesOf(tub, from, to)),
-      finished: (stretch) => this.daysBook.add(stretch),
+      finished: (stretch) => this.finished(stretch),
       failed,
+    });
+    this.rounds = new RoundsBook({
+      store,
+      clock: parts.clock,
+      book,
+      figures: (tub, date) => this.daysBook.figures(tub, date),
+      isBehind: (tub) => this.work.isBehind(tub) || this.daysBook.isBusy(tub),
+      outside: (tub) => {
+        const settings = this.book.of(tub).at(-1)?.settings;
+        return (settings && parts.outside?.(settings)) ?? nothingOutside;
+      },
+      told: (tub, changes) => this.alertsChanged(tub, changes),
+    });
+    this.desk = new AlertDesk({
+      store,
+      clock: parts.clock,
+      zoneOf: (tub) => zoneOf(this.book, tub) ?? null,
+      changed: (tub, alert) => this.tellAlert(tub, alert),
     });
   }
 
@@ -78,14 +110,33 @@ export class Watch implements Watching {
 
   async stop(): Promise<void> {
     this.news.stop();
+    this.alertListeners.clear();
+    await this.rounds.stop();
     await this.work.stop();
     await this.daysBook.stop();
   }
 
-  /** Says that readings of some tubs were kept. */
-  heard(tubs: ReadonlySet<string>): void {
-    for (const tub of tubs) this.news.changed(tub, []);
+  /** Says that readings of some tubs were kept, and of when the oldest of each is [ms]. */
+  heard(kept: ReadonlyMap<string, number>): void {
+    for (const [tub, oldest] of kept) {
+      this.news.changed(tub, []);
+      this.rounds.heard(tub, oldest);
+    }
     this.work.kick();
+  }
+
+  /** Quarters were worked out: the days of them follow, and where readings came late, the rounds. */
+  private finished(stretch: Finished): Promise<void> {
+    const oldest = stretch.marks
+      .filter(({ point }) => point !== null)
+      .reduce((t, { from }) => Math.min(t, from), Number.POSITIVE_INFINITY);
+    if (oldest < this.clock.now() - LATE_MS) this.rounds.heard(stretch.tub, oldest);
+    return this.daysBook.add(stretch);
+  }
+
+  private alertsChanged(tub: string, changes: readonly AlertChange[]): void {
+    this.news.changed(tub, []);
+    void this.tellAlerts(tub, new Set(changes.map(({ alert }) => alert.id)));
   }
 
   /** To be called every second or so: sees what another process wrote, and lets ages be told. */
@@ -97,8 +148,10 @@ export class Watch implements Watching {
       await this.readSetup();
       await this.loadDays();
       await this.markAgain(before);
-      this.heard(new Set((await this.store.tubs()).map(({ tub }) => tub)));
+      const tubs = await this.store.tubs();
+      this.heard(new Map(tubs.map(({ tub }) => [tub, Number.POSITIVE_INFINITY])));
     }
+    await this.rounds.tick();
     await this.news.tell();
   }
 
@@ -153,10 +206,16 @@ export class Watch implements Watching {
     await this.readSetup();
     for (const tub of tubsOf(before, this.book)) {
       if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
+      this.setUpRounds(tub);
       this.news.changed(tub, []);
     }
     await this.markAgain(before);
     return this.setup();
+  }
+
+  /** The rounds go on with what now holds. */
+  private setUpRounds(tub: string): void {
+    this.rounds.setUp(tub, this.book.of(tub));
   }
 
   /** Once more: the marks of a change outlive a kill, but may have been worked on by the old book. */
@@ -191,6 +250,7 @@ export class Watch implements Watching {
 
   private async logChanged(tub: string, before: SetupBook): Promise<void> {
     this.book = this.book.withLog(tub, await this.store.logEntries(tub));
+    this.setUpRounds(tub);
     this.news.changed(tub, []);
     await this.markAgain(before);
   }
@@ -246,6 +306,9 @@ export class Watch implements Watching {
       daySpan: settings && today ? dayBounds(today, settings.place.timeZone) : null,
       drainedSince: settings && drainedSince(this.book.log(tub), at),
       workingOut: this.work.isBehind(tub),
+      states: this.rounds.statesAt(tub, at),
+      usualNightKPerH: this.usualNightKPerH(tub, today),
+      alerts: await this.desk.alerts(tub, true),
     });
     const { state } = stateOf(situation);
     const say = plainSpeaker(settings?.place.timeZone ?? null);
@@ -292,6 +355,56 @@ export class Watch implements Watching {
   /** What is learned of a tub as it stands for its newest day; null where there is none. */
   learned(tub: string): Learned | null {
     return this.daysBook.learned(tub);
+  }
+
+  async alerts(tub: string, open: boolean): Promise<Alert[] | null> {
+    const isKnown = this.book.of(tub).length > 0 || (await this.store.span(tub)) !== null;
+    return isKnown ? this.desk.alerts(tub, open) : null;
+  }
+
+  acknowledge(tub: string, id: string): Promise<Alert | null> {
+    return this.desk.acknowledge(tub, id);
+  }
+
+  shelve(tub: string, id: string, until: number): Promise<Alert | null> {
+    return this.desk.shelve(tub, id, until);
+  }
+
+  async notAFault(tub: string, id: string, why: string): Promise<Alert | null> {
+    const alert = await this.desk.dismiss(tub, id);
+    if (alert === null) return null;
+    const { fault, point } = alert;
+    const data = { fault, ...(point !== undefined && { point }), alert: id };
+    const from = new Date(this.clock.now()).toISOString();
+    await this.addLog(tub, { kind: 'not-a-fault', from, data, note: why });
+    return alert;
+  }
+
+  onAlert(hear: (alert: Alert) => void): () => void {
+    this.alertListeners.add(hear);
+    return () => this.alertListeners.delete(hear);
+  }
+
+  /** Median of the last nights in which nothing disturbed the tub. */
+  private usualNightKPerH(tub: string, today: string | null): number | null {
+    if (today === null) return null;
+    const nights = Array.from({ length: USUAL_NIGHTS }, (_, i) => addDays(today, -i)).flatMap(
+      (date) => this.daysBook.figures(tub, date)?.evidence?.night ?? [],
+    );
+    const rates = nights.map(({ dropK, from, to }) => (-dropK * HOUR) / (to - from));
+    return rates.length === 0 ? null : rates.sort((a, b) => a - b)[rates.length >> 1]!;
+  }
+
+  private async tellAlerts(tub: string, ids: ReadonlySet<string>): Promise<void> {
+    for (const id of ids) {
+      const alert = await this.desk.alert(tub, id);
+      if (alert) this.tellAlert(tub, alert);
+    }
+  }
+
+  private tellAlert(tub: string, alert: Alert): void {
+    this.news.changed(tub, []);
+    for (const hear of this.alertListeners) hear(alert);
   }
 
   onNews(hear: (news: { tub: string; now: Now; days: Day[] }) => void): () => void {

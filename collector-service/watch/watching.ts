@@ -1,7 +1,7 @@
 import type { Learned } from '../../model/learned.ts';
 import type { LogEntry, NewLogEntry } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
+import type { Alert, Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
 
 /** What the rest of the service may ask of the part that works things out. */
 export interface Watching {
@@ -35,6 +35,17 @@ export interface Watching {
   evening(tub: string): Promise<Evening | null>;
   /** What is learned of a tub as it stands for its newest day; null where there is none. */
   learned(tub: string): Learned | null;
+  /** Alerts, the newest raised first; `open`: those alone that stand. null for an unknown tub. */
+  alerts(tub: string, open: boolean): Promise<Alert[] | null>;
+  /** What people do with an alert, and the alert after it; null where there is none of that id. */
+  acknowledge(tub: string, id: string): Promise<Alert | null>;
+  /** @param until  up to when nothing is told of the fault and its point [ms] */
+  shelve(tub: string, id: string, until: number): Promise<Alert | null>;
+  /** @param why  in the owner's words; goes to the log */
+  notAFault(tub: string, id: string, why: string): Promise<Alert | null>;
+  /** Called with each alert that is raised, ends, grows worse or is handled. Returns what ends it. */
+  onAlert(hear: (alert: Alert) => void): () => void;
+
   /** Resolves once everything that is marked as changed has been worked out. */
   settled(): Promise<void>;
   /** Called when a tub has news; at most once a second for each tub. Returns a function that ends it. */

@@ -91,7 +91,13 @@ test("a board's last will is no reading, and not unreadable", () => {
   const boards = [{ name: 'shed', points: [], willTopic: 'shed/board/alive' }];
   const tubs = [{ id: 'kowhai', place: {} as never, boards }];
   const decoded = decode('shed/board/alive', 'gone', { tubs });
-  expect(decoded).toEqual({ readings: [], unreadable: [], lastKnown: [], isWill: true });
+  expect(decoded).toEqual({
+    readings: [],
+    unreadable: [],
+    lastKnown: [],
+    ownTimes: [],
+    isWill: true,
+  });
 });
 
 test('fifty tubs are heard without a set-up, and those with one besides', () => {

@@ -137,11 +137,11 @@ test('from 5,000 messages in one transaction on, brokers are asked to wait', asy
   await Promise.all(taken);
 });
 
-test('listeners hear which tubs brought readings, once they are kept', async () => {
+test('listeners hear which tubs brought readings, and how old, once they are kept', async () => {
   const { intake, store } = await openIntake();
-  const heard: { tubs: string[]; stored: number }[] = [];
-  const end = intake.onKept(async (tubs) => {
-    heard.push({ tubs: [...tubs].sort(), stored: (await stored(store)).length });
+  const heard: { kept: [string, number][]; stored: number }[] = [];
+  const end = intake.onKept(async (kept) => {
+    heard.push({ kept: [...kept].sort(), stored: (await stored(store)).length });
   });
   intake.take(message('37'));
   intake.take(message('1', 'sunsteep/kauri/pump/running'));
@@ -151,7 +151,11 @@ test('listeners hear which tubs brought readings, once they are kept', async () 
   end();
   intake.take(message('38'));
   await intake.settled();
-  expect(heard).toEqual([{ tubs: ['kauri', 'kowhai'], stored: 1 }]);
+  const kept = [
+    ['kauri', ARRIVAL],
+    ['kowhai', ARRIVAL],
+  ];
+  expect(heard).toEqual([{ kept, stored: 1 }]);
 });
 
 test('a clock before the program was built stamps nothing', async () => {

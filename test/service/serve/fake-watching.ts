@@ -2,8 +2,18 @@ import { SunsteepError } from '../../../collector-service/errors.ts';
 import type { Watching } from '../../../collector-service/watch/watching.ts';
 import { type LogEntry, logEntry, type NewLogEntry } from '../../../model/owner-log.ts';
 import type { Setup } from '../../../model/setup.ts';
-import type { Day, Now } from '../../../model/shapes.ts';
-import { day, dayWithQuarters, evening, kowhai, learned, lower, month, now } from './samples.ts';
+import type { Alert, Day, Now } from '../../../model/shapes.ts';
+import {
+  alert,
+  day,
+  dayWithQuarters,
+  evening,
+  kowhai,
+  learned,
+  lower,
+  month,
+  now,
+} from './samples.ts';
 
 type News = { tub: string; now: Now; days: Day[] };
 
@@ -84,6 +94,42 @@ export class FakeWatching implements Watching {
   async months(tub: string, from?: string, to?: string) {
     this.asked.push({ months: tub, from, to });
     return this.known(tub) ? [month] : null;
+  }
+
+  handled: Partial<Alert> = {};
+  private readonly alertListeners = new Set<(alert: Alert) => void>();
+
+  private handle(tub: string, id: string, handled: Partial<Alert>) {
+    if (tub !== 'kowhai' || id !== alert.id) return null;
+    Object.assign(this.handled, handled);
+    return { ...alert, ...this.handled };
+  }
+
+  async alerts(tub: string, open: boolean) {
+    const items = tub === 'kowhai' ? [{ ...alert, ...this.handled }] : [];
+    return this.known(tub) ? items.filter(({ until }) => !open || until === null) : null;
+  }
+
+  async acknowledge(tub: string, id: string) {
+    return this.handle(tub, id, { acknowledgedAt: now.at });
+  }
+
+  async shelve(tub: string, id: string, until: number) {
+    return this.handle(tub, id, { shelvedUntil: new Date(until).toISOString() });
+  }
+
+  async notAFault(tub: string, id: string, why: string) {
+    this.asked.push({ notAFault: id, why });
+    return this.handle(tub, id, { until: now.at });
+  }
+
+  onAlert(hear: (alert: Alert) => void) {
+    this.alertListeners.add(hear);
+    return () => void this.alertListeners.delete(hear);
+  }
+
+  tellAlert(told: Alert): void {
+    for (const hear of this.alertListeners) hear(told);
   }
 
   async settled() {}

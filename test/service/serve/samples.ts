@@ -1,6 +1,6 @@
 import type { Learned } from '../../../model/learned.ts';
 import type { TubSetup } from '../../../model/setup.ts';
-import type { Day, DayWithQuarters, Evening, Month, Now } from '../../../model/shapes.ts';
+import type { Alert, Day, DayWithQuarters, Evening, Month, Now } from '../../../model/shapes.ts';
 
 /** Invented figures in the shapes of the API; what is served must be these, unchanged. */
 
@@ -127,4 +127,21 @@ export const evening: Evening = {
   highC: 38,
   backup: null,
   says: 'Tonight at 20:00 37.2 to 38.0 °C, if the sky stays as it is.',
+};
+
+export const alert: Alert = {
+  id: 'pump-not-running-20260301t013000z',
+  tub: 'kowhai',
+  fault: 'pump-not-running',
+  severity: 'act',
+  since: '2026-03-01T01:15:00.000Z',
+  raisedAt: '2026-03-01T01:30:00.000Z',
+  until: null,
+  unknownSince: null,
+  acknowledgedAt: null,
+  shelvedUntil: null,
+  costKwh: 1.2,
+  says: 'The pump stands still though the sun is out.',
+  evidence: { differenceK: 17 },
+  checks: ['Look at the controller: does it ask for the pump?'],
 };

@@ -16,6 +16,9 @@ test('a tub without a set-up has the usual longest gaps, those of counters too',
     daySpan: null,
     drainedSince: null,
     workingOut: false,
+    states: null,
+    usualNightKPerH: null,
+    alerts: [],
   });
   expect(points.map((point) => values[point]!.longestGapMin)).toEqual([10, 60, 60, 1440]);
 });
