@@ -1,8 +1,13 @@
 import { temperatureSensors } from './points-judged.ts';
 import type { Finding, Rule } from './rule.ts';
 
+interface Memory {
+  /** Newest reading that cannot be [ms]. */
+  badAt: number | null;
+}
+
 /** A sensor tells what no place can be, as with a broken wire: below its range, or no answer. */
-export const sensorOpen: Rule = {
+export const sensorOpen: Rule<Memory> = {
   fault: 'sensor-open',
   severity: 'act',
   onMs: 0,
@@ -10,10 +15,16 @@ export const sensorOpen: Rule = {
   needs: [],
   mutedBy: ['device-silent', 'broker-lost'],
   subjects: temperatureSensors,
-  minute({ heard }, _, point): Finding {
-    const { open, raw, values } = heard[point]!;
-    if (open.count >= 3)
+  memory: () => ({ badAt: null }),
+  minute({ heard, states }, memory, point): Finding {
+    const { open, raw, values, times, heardAt } = heard[point]!;
+    if (states.drained) return 'gone';
+    if (open.count > 0) memory.badAt = heardAt;
+    if (open.count >= 3) {
       return { evidence: { value: raw, readings: open.count }, since: open.since };
-    return values.length > 0 && open.count === 0 ? 'gone' : 'between';
+    }
+    // three good ones in a row end it
+    const isWell = values.length === 3 && times[2]! > (memory.badAt ?? Number.NEGATIVE_INFINITY);
+    return isWell ? 'gone' : 'between';
   },
 };

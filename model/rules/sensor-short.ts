@@ -1,8 +1,13 @@
 import { temperatureSensors } from './points-judged.ts';
 import type { Finding, Rule } from './rule.ts';
 
+interface Memory {
+  /** Newest reading that cannot be [ms]. */
+  badAt: number | null;
+}
+
 /** A sensor tells what no place can be, as with wires that touch: above its range, or no supply. */
-export const sensorShort: Rule = {
+export const sensorShort: Rule<Memory> = {
   fault: 'sensor-short',
   severity: 'act',
   onMs: 0,
@@ -10,11 +15,16 @@ export const sensorShort: Rule = {
   needs: [],
   mutedBy: ['device-silent', 'broker-lost'],
   subjects: temperatureSensors,
-  minute({ heard }, _, point): Finding {
-    const { short, raw, values } = heard[point]!;
+  memory: () => ({ badAt: null }),
+  minute({ heard, states }, memory, point): Finding {
+    const { short, raw, values, times, heardAt } = heard[point]!;
+    if (states.drained) return 'gone';
+    if (short.count > 0) memory.badAt = heardAt;
     if (short.count >= 3) {
       return { evidence: { value: raw, readings: short.count }, since: short.since };
     }
-    return values.length > 0 && short.count === 0 ? 'gone' : 'between';
+    // three good ones in a row end it
+    const isWell = values.length === 3 && times[2]! > (memory.badAt ?? Number.NEGATIVE_INFINITY);
+    return isWell ? 'gone' : 'between';
   },
 };

@@ -1,0 +1,145 @@
+import type { Minute } from '../minutes/minute.ts';
+import { collectorNumber } from '../points.ts';
+import { MINUTE } from '../readings.ts';
+import { temperatureSensors } from './points-judged.ts';
+import type { Finding, Rule } from './rule.ts';
+import { beginStretch, goOn, type Stretch } from './still-stretch.ts';
+
+/** Steps of a sensor that make calm water look frozen: it is given twice the time. [K] */
+const COARSE_K = 0.25;
+/** Fewer equal readings than these prove nothing. */
+const LEAST_READINGS = 5;
+/** How fast a stretch of calm that ended by itself is forgotten: halved in two weeks. */
+const FADES_PER_MINUTE = 0.5 ** (1 / (14 * 24 * 60));
+
+interface Memory extends Stretch {
+  /** The longest the point stood still and then moved by itself [min]; it fades. */
+  calmMinutes: number;
+  told: boolean;
+}
+
+/** How long the point has stood still, and whether it is a sensor with coarse steps. */
+interface Still {
+  minutes: number;
+  isCoarse: boolean;
+  calmMinutes: number;
+}
+
+/** A point tells one and the same number, bit for bit, while it ought to move. */
+export const frozenReading: Rule<Memory> = {
+  fault: 'frozen-reading',
+  severity: 'act',
+  onMs: 0,
+  offMs: 0,
+  needs: [],
+  uses: ['pump/running', 'collector/irradiance', 'outdoor/temperature'],
+  mutedBy: ['device-silent', 'broker-lost', 'sensor-silent', 'sensor-open', 'sensor-short'],
+  subjects: (heard) => [
+    ...temperatureSensors(heard),
+    ...heard.filter((point) => point === 'collector/irradiance' || point === 'pump/flow'),
+  ],
+  memory: () => ({ ...beginStretch(0), calmMinutes: 0, told: false }),
+  minute(minute, memory, point): Finding {
+    const { t, states } = minute;
+    const heard = minute.heard[point]!;
+    if (heard.sameSince !== memory.since) {
+      const stoodMinutes = (heard.sameSince - memory.since) / MINUTE;
+      if (memory.since > 0 && !memory.told) {
+        memory.calmMinutes = Math.max(memory.calmMinutes, stoodMinutes);
+      }
+      Object.assign(memory, beginStretch(heard.sameSince), { told: false });
+      return 'gone';
+    }
+    memory.calmMinutes *= FADES_PER_MINUTE;
+    if (t - heard.heardAt > heard.patienceMs) return 'blind';
+    goOn(memory, minute);
+    if (states.drained) return 'gone';
+    const minutes = (t - heard.sameSince) / MINUTE;
+    const isCoarse = heard.stepK === 0 || heard.stepK >= COARSE_K;
+    const still = { minutes, isCoarse, calmMinutes: memory.calmMinutes };
+    const isFrozen =
+      heard.sameCount >= LEAST_READINGS &&
+      minutes >= 15 &&
+      oughtToMove(point, still, memory, minute);
+    if (!isFrozen && !memory.told) return 'gone';
+    memory.told = true;
+    return {
+      since: heard.sameSince,
+      evidence: { value: heard.raw, hours: minutes / 60, readings: heard.sameCount },
+    };
+  },
+};
+
+function oughtToMove(point: string, still: Still, seen: Stretch, minute: Minute): boolean {
+  if (point === 'tub/temperature') return tub(still, seen, minute);
+  if (point === 'collector/temperature' || collectorNumber(point) !== null) {
+    return collector(still, seen, minute);
+  }
+  if (point === 'collector/outlet') return outlet(still, seen);
+  if (point === 'collector/inlet') return inlet(still, seen);
+  if (point === 'outdoor/temperature') return outdoor(still, seen);
+  if (point === 'collector/irradiance') return irradiance(still, seen);
+  return flow(still, seen, minute);
+}
+
+/** Calm as it was never before, for at least as long as calm can last; coarse steps take `coarse`. */
+const isTooCalm = (still: Still, fineMin: number, coarseMin: number): boolean =>
+  still.minutes >= Math.max(still.isCoarse ? coarseMin : fineMin, 2 * still.calmMinutes);
+
+const never = Number.POSITIVE_INFINITY;
+
+/** Water in the collectors moves with sun and pump; in fog, with the pump at rest, it hardly does. */
+function collector(still: Still, seen: Stretch, { t }: Minute): boolean {
+  const twice = still.isCoarse ? 2 : 1;
+  const startedMin = (t - seen.firstStartAt) / MINUTE;
+  if (startedMin >= 20 * twice && seen.pumpMinutes >= 10) return true;
+  if (seen.sunPumpMinutes >= 60 * twice) return true;
+  const isBright = seen.sun.high - seen.sun.low > 150 || seen.air.high - seen.air.low > 2;
+  if (seen.sunMinutes >= 60 * twice && isBright) return true;
+  if (seen.sunMinutes >= 120 && isTooCalm(still, 120, never)) return true;
+  return isTooCalm(still, 6 * 60, never);
+}
+
+/** Heat that the loop brought would have warmed it, or a day cooled it. */
+function tub(still: Still, seen: Stretch, { settings }: Minute): boolean {
+  if (seen.gainedK >= 1.5 && still.minutes >= 180) return true;
+  const heatedMinutes = seen.warmingMinutes + seen.backupMinutes;
+  if (!still.isCoarse && still.minutes >= 240 && heatedMinutes >= 120) return true;
+  return isTooCalm(still, 12 * 60, (settings.backup.kind === 'none' ? 24 : 36) * 60);
+}
+
+/** What comes back follows the collectors while the pump runs. */
+function outlet(still: Still, seen: Stretch): boolean {
+  const twice = still.isCoarse ? 2 : 1;
+  if (seen.collectorRunning.high - seen.collectorRunning.low <= 2 * twice) return false;
+  const hasStarted = Number.isFinite(seen.firstStartAt);
+  return seen.pumpMinutes >= (hasStarted ? 20 : 90) * twice;
+}
+
+/** What leaves the tub is as warm as the tub while the pump runs. */
+function inlet(still: Still, seen: Stretch): boolean {
+  const movedK = seen.tubRunning.high - seen.tubRunning.low;
+  if (seen.pumpMinutes >= 30 && movedK > (still.isCoarse ? 1.2 : 0.35)) return true;
+  const hasStarted = Number.isFinite(seen.firstStartAt) && seen.pumpMinutes >= 10;
+  if (hasStarted && isTooCalm(still, 6 * 60, 12 * 60)) return true;
+  return isTooCalm(still, 12 * 60, never);
+}
+
+/** Air has its daily course, less of it in rain. */
+function outdoor(still: Still, seen: Stretch): boolean {
+  const isSunny = seen.collector.high - seen.collector.low > 25;
+  return isSunny ? isTooCalm(still, 4 * 60, 9 * 60) : isTooCalm(still, 6 * 60, 24 * 60);
+}
+
+/** Light moves with the sun, even through fog. */
+const irradiance = (still: Still, seen: Stretch): boolean =>
+  seen.sunMinutes >= (still.isCoarse ? 180 : 90) &&
+  seen.clear.high - seen.clear.low > (still.isCoarse ? 200 : 50);
+
+/** The last figure of a run stands on long after the pump was switched off. */
+const flow = (still: Still, seen: Stretch, { heard, pump }: Minute): boolean =>
+  heard['pump/flow']!.raw > 0.3 &&
+  pump.on === false &&
+  seen.pumpMinutes >= 2 &&
+  seen.offMinutes >= 15 &&
+  still.minutes >= 20;

@@ -1,0 +1,47 @@
+import { MINUTE } from '../readings.ts';
+import type { Finding, Rule } from './rule.ts';
+
+/** The two without which the loop cannot be judged, and how long they may be silent in the sun. */
+const CHIEF = new Set(['tub/temperature', 'collector/temperature']);
+const ACT_MINUTES = 60;
+
+interface Memory {
+  sunMinutes: number;
+}
+
+/**
+ * One point is heard no more while others of its board are. Only of thermometers, and of points that were
+ * seen to tell unchanged values again: a switch, or a flow that is told when it changes, may well rest.
+ */
+export const sensorSilent: Rule<Memory> = {
+  fault: 'sensor-silent',
+  severity: 'look',
+  onMs: MINUTE,
+  offMs: 0,
+  needs: [],
+  mutedBy: ['device-silent', 'broker-lost'],
+  subjects: (heard) => [...heard],
+  memory: () => ({ sunMinutes: 0 }),
+  minute({ t, heard, states, outside }, memory, point): Finding {
+    const { type, heardAt, steadyGapMs, usualGapMs, patienceMs } = heard[point]!;
+    if (outside.linkDownSince !== null) return 'blind';
+    if (t - heardAt <= patienceMs) {
+      memory.sunMinutes = 0;
+      return 'gone';
+    }
+    if (usualGapMs === null || (steadyGapMs === null && type.kind !== 'temperature')) {
+      return 'between';
+    }
+    if (states.sunPossible) memory.sunMinutes++;
+    const isChief = CHIEF.has(point) && memory.sunMinutes > ACT_MINUTES;
+    return {
+      severity: isChief ? 'act' : 'look',
+      since: heardAt,
+      evidence: {
+        minutes: Math.round((t - heardAt) / MINUTE),
+        heardAt: new Date(heardAt).toISOString(),
+        usualSeconds: usualGapMs / 1000,
+      },
+    };
+  },
+};
