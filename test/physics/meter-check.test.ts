@@ -16,16 +16,19 @@ const kwhPerK = tubCapacityWhPerK(1150) / 1000;
 const loss = { value: 8, uncertainty: 0.6 };
 const noon = Date.parse('2026-01-15T00:00Z');
 
+/** Any hour of a running loop, of which the rest is put in. */
+const [anyHour] = balanceHours(
+  quarters(noon, 5, () => ({ tubC: 38.5, driveKwhMinPerL: 0.05, pumpOnMs: 900_000 })),
+  settings,
+  [],
+);
+
 /** Hours of a sunny day at a meter that reads `gain` times what is. */
 const hoursAt = (gain: number, count = 6, riseK = 0.6): BalanceHour[] =>
-  Array.from({ length: count }, (_, i) => ({
-    hour: 10 + i,
-    hours: 1,
+  Array.from({ length: count }, () => ({
+    ...anyHour!,
     riseK,
     lossKh: 20,
-    driveKwhMinPerL: 0.2,
-    standingKwhPerL: 0,
-    sunKwhPerM2: 0.7,
     meteredKwh: gain * (kwhPerK * riseK + (loss.value * 20) / 1000),
   }));
 

@@ -1,5 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { pointType } from '../../model/points.ts';
+import { MINUTE } from '../../model/readings.ts';
 import { type SensorClass, sensorClasses } from '../../model/setup.ts';
 import {
   differenceUncertainty,
@@ -14,6 +16,7 @@ import {
   uncertaintyOfLimit,
   uncertaintyOfStep,
 } from '../../model/uncertainty.ts';
+import { impossible, isPowerOn } from '../../model/usable.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -40,6 +43,30 @@ test('reading in steps adds a twelfth of the squared step', () => {
     [one, expected.standard_uncertainty_K],
     [differenceUncertainty(one, one), expected.of_a_difference_K],
   ]);
+});
+
+test('the usual digital thermometer is taken as its data sheet has it', () => {
+  const [known] = cases<
+    unknown,
+    { limit_K: number; t_low_C: number; t_high_C: number; step_K: number; power_on_C: number }
+  >('uncertainty', 'digital sensor');
+  const { limit_K, t_low_C, t_high_C, step_K, power_on_C } = known!.expected;
+  for (const tC of [-10, 0, 38, 85]) expect(temperatureLimitK('digital-0.5', tC)).toBe(limit_K);
+  const collector = pointType('collector/1/temperature')!;
+  expect(isPowerOn(power_on_C, collector, 22, MINUTE)).toBe(true);
+  expect(isPowerOn(power_on_C + step_K, collector, 22, MINUTE)).toBe(false);
+  const register = cases<{ raw_hex: string }, { t_C: number }>('uncertainty', 'digital register');
+  expect(register).toHaveLength(10);
+  for (const { inputs, expected } of register) {
+    const bits = Number.parseInt(inputs.raw_hex, 16);
+    const tC = (bits < 0x8000 ? bits : bits - 0x10000) * step_K;
+    expect(tC).toBe(expected.t_C);
+    expect(tC).toBeGreaterThanOrEqual(t_low_C);
+    expect(tC).toBeLessThanOrEqual(t_high_C);
+    // An error code of its driver is nothing that the register can hold.
+    expect(impossible(tC, { kind: 'temperature', low: t_low_C, high: t_high_C })).toBeNull();
+  }
+  for (const code of [-127, 127.94]) expect(impossible(code, collector)).not.toBeNull();
 });
 
 test('platinum thermometers have the tolerance of IEC 60751, classes A and B', () => {
