@@ -53,7 +53,7 @@ const DATA_SHEET = { leastSun: 500, widestDeg: 50, driftK: 3 };
 /** Collectors without glass hang on wind and sky, of which nothing is heard. [W/(m²·K)] */
 const UNGLAZED_A1 = 9;
 /** Pipes, measuring, and the rest, by published examples of ISO 24194: together 0.90. */
-export const SAFETY = { pipes: 0.97, measuring: 0.95, rest: 0.98 };
+const SAFETY = { pipes: 0.97, measuring: 0.95, rest: 0.98 };
 const SAFE = SAFETY.pipes * SAFETY.measuring * SAFETY.rest;
 /** Half hours, and days that they come from, before a performance ratio says anything. */
 const LEAST = { windows: 10, days: 3 };
