@@ -121,8 +121,9 @@ export function workOut(
   newest: number,
 ): Quarter[] {
   const quarters: Quarter[] = [];
+  let inputs: Inputs | undefined;
   for (const part of versionsWithin(versions, from, to)) {
-    const inputs = prepare(traces, part.settings);
+    inputs = preparedAgain(traces, part.settings, inputs);
     for (let q = Math.floor(part.from / QUARTER) * QUARTER; q < part.to; q += QUARTER) {
       const span = { from: Math.max(q, part.from), to: Math.min(q + QUARTER, part.to) };
       const quarter = workOutPart(inputs, span, newest, q);
@@ -137,6 +138,22 @@ export function workOut(
 interface Inputs extends MeteredInputs, ObservedInputs {
   power: Course;
   tub: Trace;
+}
+
+/** Inputs under other settings; as far as these bear on no course, those that were prepared before. */
+function preparedAgain(traces: Traces, settings: TubSettings, before?: Inputs): Inputs {
+  const isSame = before !== undefined && haveSameCourses(before.settings, settings);
+  return isSame ? { ...before, settings } : prepare(traces, settings);
+}
+
+/** Whether settings differ in nothing but what the owner told of other things. */
+function haveSameCourses(a: TubSettings, b: TubSettings): boolean {
+  const keys = Object.keys(a) as (keyof TubSettings)[];
+  return (
+    keys.every((key) => key === 'owner' || a[key] === b[key]) &&
+    a.owner.drained === b.owner.drained &&
+    a.owner.flowConfirmed === b.owner.flowConfirmed
+  );
 }
 
 function prepare(traces: Traces, settings: TubSettings): Inputs {

@@ -23,35 +23,45 @@ export function withLog(
   const told = new Told();
   const flow = new FlowInForce(tests);
   let [version, turn] = [0, 0];
-  let before: { base: TubSettings; owner: string; test: MeasuredFlow | null } | null = null;
+  const measured = new Measured();
+  let last: { settings: TubSettings | null; owner: string } = { settings: null, owner: '' };
   for (const from of [...new Set(cuts)].sort((a, b) => a - b)) {
     while (version + 1 < versions.length && versions[version + 1]!.from <= from) version++;
     for (; turn < turns.length && turns[turn]!.at <= from; turn++) turns[turn]!.take(told);
     if (from < versions[0]!.from) continue;
-    const base = versions[version]!.settings;
-    const owner = told.owner(base.owner);
-    const next = { base, owner: JSON.stringify(owner), test: flow.at(from, versions[version]!) };
-    const isSame =
-      before !== null &&
-      before.base === next.base &&
-      before.owner === next.owner &&
-      before.test === next.test;
-    if (!isSame) folded.push({ from, settings: settingsWith(base, owner, next.test) });
-    before = next;
+    const said = versions[version]!;
+    const settings = measured.settings(said.settings, flow.at(from, said));
+    const owner = told.owner(settings.owner);
+    const text = JSON.stringify(owner);
+    if (last.settings !== settings || last.owner !== text) {
+      folded.push({ from, settings: { ...settings, owner } });
+    }
+    last = { settings, owner: text };
   }
   return folded;
 }
 
-function settingsWith(base: TubSettings, owner: OwnerSays, test: MeasuredFlow | null): TubSettings {
-  if (test === null) return { ...base, owner };
-  const { lPerMin, uncertaintyLPerMin } = test;
-  return {
-    ...base,
-    owner,
-    loop: { ...base.loop, flowLPerMin: lPerMin, flowUncertaintyLPerMin: uncertaintyLPerMin },
-    said: { ...base.said, flowLPerMin: true },
-  };
+/** Settings with a measured flow; as long as both stay the same they are the same object. */
+class Measured {
+  private last: { base: TubSettings; test: MeasuredFlow | null; made: TubSettings } | null = null;
+
+  settings(base: TubSettings, test: MeasuredFlow | null): TubSettings {
+    if (this.last?.base !== base || this.last.test !== test) {
+      this.last = { base, test, made: test === null ? base : withFlow(base, test) };
+    }
+    return this.last.made;
+  }
 }
+
+const withFlow = (base: TubSettings, test: MeasuredFlow): TubSettings => ({
+  ...base,
+  loop: {
+    ...base.loop,
+    flowLPerMin: test.lPerMin,
+    flowUncertaintyLPerMin: test.uncertaintyLPerMin,
+  },
+  said: { ...base.said, flowLPerMin: true },
+});
 
 type Flag = 'bathing' | 'changingWater' | 'away' | 'drained' | 'flowConfirmed';
 
