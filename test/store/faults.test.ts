@@ -4,6 +4,7 @@ import { afterEach, beforeEach, expect, test } from 'vitest';
 import { openDatabase, STORE_FILE } from '../../collector-service/store/database.ts';
 import { storeOn } from '../../collector-service/store/sqlite-store.ts';
 import type { Store } from '../../collector-service/store/store.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
 import { batch } from './batches.ts';
 import { temporaryFolder } from './folders.ts';
@@ -50,6 +51,15 @@ const content = () =>
   });
 
 const setup: Setup = { tubs: [] };
+const bath: LogEntry = {
+  id: 'bath',
+  kind: 'bathing',
+  from: T0,
+  until: T0 + 1,
+  data: null,
+  note: null,
+};
+const bathed = { tub: 'kowhai', from: T0, to: T0 + 1 };
 const rows = [quarter(T0), quarter(T0 + 900_000)];
 
 test.each<[string, () => Promise<unknown>]>([
@@ -58,6 +68,7 @@ test.each<[string, () => Promise<unknown>]>([
   ['putLedger', () => inTurn(rows)],
   ['putDays', () => store.putDays('kowhai', [day('2026-03-01'), day('2026-03-02')], [])],
   ['addSetup', () => store.addSetup({ from: T0, setup, madeAt: T0 }, null)],
+  ['addLogEntry', () => store.addLogEntry('kowhai', bath, T0, [bathed])],
   ['takeLink', () => store.takeLink('hash of the code', T0)],
   ['putNote', () => store.putNote('key', 'value')],
 ])(
