@@ -10,6 +10,7 @@ import type { SettingsVersion } from '../../model/tub-settings.ts';
 import { en } from '../../model/words/en.ts';
 import { enFaults } from '../../model/words/en-faults.ts';
 import { plainSpeaker } from '../../model/words/speaker.ts';
+import { learnedBy } from '../watch/known-then.ts';
 
 /** What rounds take from the days that were worked out. */
 export interface WorkedOut {
@@ -44,7 +45,8 @@ export async function recordedAlerts(
       const quarters = await worked.quarters(bounds.from, bounds.to);
       const evidence = worked.figures(date)?.evidence ?? null;
       const settings = settingsAt(bounds.to - 1);
-      const closed = { date, bounds, settings, quarters, evidence };
+      const learned = learnedBy(date, versions, worked.figures);
+      const closed = { date, bounds, settings, quarters, evidence, learned };
       take(rounds.closeDay(closed).changes);
     }
   }

@@ -9,6 +9,7 @@ import { rules } from '../../model/rules/rules.ts';
 import type { SettingsVersion } from '../../model/tub-settings.ts';
 import type { Clock } from '../clock.ts';
 import type { KeptAlert, Store } from '../store/store.ts';
+import { learnedBy } from './known-then.ts';
 import type { SetupBook } from './setup-book.ts';
 
 /** Readings of a minute are waited for this long before it is judged. [ms] */
@@ -268,11 +269,13 @@ export class RoundsBook {
         rounds.passDay();
         continue;
       }
-      const evidence = this.figures(tub, date)?.evidence ?? null;
+      const figures = (day: string) => this.figures(tub, day);
+      const evidence = figures(date)?.evidence ?? null;
       if (!evidence && this.clock.now() < bounds.to + DAY_WAITS_MS) break;
       const settings = rounds.settingsAt(bounds.to - 1);
       const quarters = await this.store.ledger(tub, bounds.from, bounds.to);
-      const closed = rounds.closeDay({ date, bounds, settings, quarters, evidence });
+      const learned = learnedBy(date, this.book().of(tub), figures);
+      const closed = rounds.closeDay({ date, bounds, settings, quarters, evidence, learned });
       facts.push(closed.facts);
       changes.push(...closed.changes);
     }

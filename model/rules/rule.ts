@@ -1,5 +1,6 @@
 import type { Span } from '../civil-time.ts';
 import type { Evidence } from '../evidence.ts';
+import type { Learned } from '../learned.ts';
 import type { Quarter } from '../ledger.ts';
 import type { Minute } from '../minutes/minute.ts';
 import type { Usual } from '../minutes/usual.ts';
@@ -38,6 +39,8 @@ export interface ClosedDay {
   quarters: readonly Quarter[];
   /** null where the day told nothing. */
   evidence: Evidence | null;
+  /** What was learned by then, of this day and those before it. */
+  learned: Learned;
 }
 
 /** What a rule kept of a day that is over. */

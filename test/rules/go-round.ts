@@ -1,6 +1,7 @@
 import type { AlertChange, AlertRecord } from '../../model/alerts/alert-life.ts';
 import { type DayFacts, Rounds } from '../../model/alerts/rounds.ts';
-import { evidenceOf, nightBefore } from '../../model/evidence.ts';
+import { type Evidence, evidenceOf, nightBefore } from '../../model/evidence.ts';
+import { LEARNS_FROM, learnedFrom } from '../../model/learned.ts';
 import { type Quarter, workOut } from '../../model/ledger.ts';
 import type { Outside } from '../../model/minutes/minute.ts';
 import { nightsWithin } from '../../model/night.ts';
@@ -46,11 +47,15 @@ export function goRound(made: LoopDays, options: GoRoundOptions = {}): WentRound
     : [];
   const changes: AlertChange[] = [];
   const days: DayFacts[] = [];
+  const evidences: Evidence[] = [];
   for (let t = from; t < to; ) {
     t = Math.min(t + sliceMs, to);
     changes.push(...rounds.advance(traces, t, options.outside?.(t)));
     for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
-      const closed = rounds.closeDay(closedDay(made, day, quarters));
+      const over = closedDay(made, day, quarters);
+      evidences.push(over.evidence);
+      const learned = learnedFrom(evidences.slice(-LEARNS_FROM.before - 1), over.settings);
+      const closed = rounds.closeDay({ ...over, learned });
       days.push(closed.facts);
       changes.push(...closed.changes);
     }

@@ -92,6 +92,6 @@ export const day = (date: string, change: Partial<DayFigures> = {}): DayFigures 
   expected: { expectedKwh: 6.25, sunKwhPerM2: 0.1 + 0.2 },
   before: null,
   saved: null,
-  after: { tubC: 37.4, referenceC: 1e-7 },
+  after: { tubC: 37.4, referenceC: 1e-7, heats: false, seen: [] },
   ...change,
 });
