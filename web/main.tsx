@@ -4,11 +4,13 @@ import { startLive } from './live.ts';
 import { Page } from './page.tsx';
 import { startClock } from './present.ts';
 import { words } from './speech.ts';
+import { startEvening } from './today/evening.ts';
 import { startDay } from './today/shown-day.ts';
 
 document.documentElement.lang = words.language;
 startClock();
 startAddress();
 startDay();
+startEvening();
 startLive();
 render(<Page />, document.getElementById('page')!);

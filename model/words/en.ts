@@ -56,6 +56,11 @@ function list(parts: string[]): string {
   return `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 }
 
+function warmth(lowC: number, highC: number, say: Speaker): string {
+  const [low, high] = say.temperatureRange(lowC, highC);
+  return `${low} to ${high} °${say.manner.temperature}`;
+}
+
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 const pointNames: Record<string, string> = {
@@ -299,8 +304,14 @@ export const en: Words = {
     lost: (kwh, say) => `The loop took ${say.energy(kwh)} out of the tub again.`,
     coverage: (share, over, say) =>
       `Heard for ${say.percent(share)} of the day${over ? '' : ' so far'}; nothing is counted for the rest.`,
-    money: (sum, currency, over, say) =>
-      `${say.money(sum, currency)} of backup heat not bought${over ? '' : ' so far'}`,
+    money(sum, currency, over, say) {
+      const soFar = over ? '' : ' so far';
+      const amount = say.money(Math.abs(sum), currency);
+      if (amount === say.money(0, currency)) return `Nothing saved on backup heat${soFar}`;
+      return sum > 0
+        ? `${amount} of backup heat not bought${soFar}`
+        : `${amount} more spent on the loop’s electricity than saved on backup heat${soFar}`;
+    },
     notCounted: ({ from, to, why }) => `Not counted from ${from} to ${to}: ${why}`,
     waterNow: 'Water now',
     waterThatDay: 'Water that day',
@@ -322,15 +333,27 @@ export const en: Words = {
   },
   evening: {
     label: (clock, tomorrow) => `${tomorrow ? 'Tomorrow' : 'Tonight'} at ${clock}`,
-    range: (lowC, highC, say) =>
-      `${say.number(say.toDegrees(lowC), 1)} to ${say.temperature(highC)}`,
+    thisEvening: 'This evening',
+    range: warmth,
     ifSkyStays: 'if the sky stays as it is',
+    asUsual: 'if all goes as usual',
+    foretold: (ageMs) => `as foretold ${ago(ageMs)}`,
     backup: ({ start, targetC, kwh, money }, say) =>
-      `Backup from ${start} would make it ${say.temperature(targetC, 0)}, ` +
-      `for ${money ?? say.energy(kwh)}.`,
-    cheaper: ({ start, money }) => `From ${start} it would cost least: ${money}.`,
+      `To have ${say.temperature(targetC, 0)} by then, the backup must start ` +
+      (start === null ? 'now' : `by ${start}`) +
+      (money === null ? ` and takes ${say.energy(kwh)}.` : ` and costs ${money}.`),
+    cheaper: ({ start, money }) =>
+      `Started ${start === null ? 'now' : `at ${start}`}, it costs least: ${money}.`,
+    dayBefore: (clock) => `${clock} today`,
     warmEnough: 'The backup is not needed for that.',
     notInTime: 'The backup cannot make it warmer in time in the hours that it has.',
+    stays: (targetC, say) => `No backup would make it ${say.temperature(targetC, 0)} by then.`,
+    mayBeTooHot: (say) =>
+      `That may be above the ${say.temperature(bathingLimitC, 0)} limit: measure with a thermometer ` +
+      'before anybody gets in.',
+    unknown: 'not known just now',
+    failed: 'How warm the tub will be cannot be had from Sunsteep just now.',
+    tooOld: (since) => `What was last foretold is from ${since}, which is too long ago.`,
     missing: {
       setup: 'How warm the tub will be cannot be said before its place is known.',
       tub: 'How warm the tub will be cannot be said: its water was not heard just now.',
@@ -343,6 +366,7 @@ export const en: Words = {
     water: 'water',
     wanted: (targetC, say) => `wanted, ${say.temperature(targetC, 0)}`,
     night: 'night',
+    expected: (clock) => `water expected at ${clock}`,
     estimated: 'hatched: estimated',
     waterNow: 'water now',
     heatFrom: ({ span, peakW, peakAt }, say) =>
@@ -353,6 +377,8 @@ export const en: Words = {
       `The water went from ${say.temperature(fromC)} to ${say.temperature(toC)}.`,
     noWater: 'How warm the water was is not known.',
     gaps: (spans) => `Nothing was heard from ${list(spans.map(clocks))}.`,
+    expects: ({ clock, lowC, highC }, say) =>
+      `At ${clock} the water is expected at ${warmth(lowC, highC, say)}.`,
     loading: 'The chart of the day is being fetched.',
     failed: 'The chart of the day cannot be had just now.',
     table: 'The same as a table',
@@ -361,6 +387,7 @@ export const en: Words = {
     lostColumn: 'Lost, kWh',
     waterColumn: (say) => `Water, °${say.manner.temperature}`,
     notHeard: 'not heard',
+    expectedRow: (clock) => `expected at ${clock}`,
     about: (figure) => `about ${figure}`,
   },
   points: {

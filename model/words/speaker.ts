@@ -18,6 +18,11 @@ export interface Speaker {
   number(value: number, decimals: number): string;
   /** `36.4 °C` */
   temperature(tubC: number, decimals?: number): string;
+  /**
+   * The ends of a range of temperatures without their unit: half degrees, whole ones where it spans
+   * more than two, rounded outwards.
+   */
+  temperatureRange(lowC: number, highC: number): [string, string];
   /** `38°`, for an axis */
   mark(tubC: number): string;
   /** A temperature as a number in the person's degrees, and back. */
@@ -92,6 +97,15 @@ export function speakerOf(manner: Manner): Speaker {
     number,
     temperature: (tubC, decimals = 1) =>
       `${number(toDegrees(tubC), decimals)} °${manner.temperature}`,
+    temperatureRange(lowC, highC) {
+      const [low, high] = [toDegrees(lowC), toDegrees(highC)];
+      const steps = high - low > 2 + slack ? 1 : 2;
+      const decimals = steps - 1;
+      return [
+        number(Math.floor(low * steps + slack) / steps, decimals),
+        number(Math.ceil(high * steps - slack) / steps, decimals),
+      ];
+    },
     mark: (tubC) => `${number(toDegrees(tubC), 0)}°`,
     toDegrees,
     fromDegrees: (degrees) => (fahrenheit ? (degrees - 32) / 1.8 : degrees),
@@ -100,7 +114,6 @@ export function speakerOf(manner: Manner): Speaker {
     energyRange(kwh, lowKwh, highKwh) {
       const decimals = decimalsOf(kwh);
       const steps = 10 ** decimals;
-      const slack = 1e-9; // 6.2 + 0.4 is a hair above 6.6
       const low = Math.floor(lowKwh * steps + slack) / steps;
       const high = Math.ceil(highKwh * steps - slack) / steps;
       return [number(low, decimals), number(high, decimals)];
@@ -133,6 +146,9 @@ export const plainSpeaker = (timeZone: string | null): Speaker =>
     hours: 24,
     timeZone: timeZone ?? 'UTC',
   });
+
+/** 6.2 + 0.4 is a hair above 6.6. */
+const slack = 1e-9;
 
 /** Two digits below ten say as much as an energy here can be known. */
 const decimalsOf = (kwh: number) => (Math.abs(kwh) < 9.95 ? 1 : 0);

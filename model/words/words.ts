@@ -134,16 +134,30 @@ export interface DayWords {
 export interface EveningWords {
   /** `Tonight at 20:00` */
   label(clock: string, tomorrow: boolean): string;
-  /** `37.2 to 38.0 °C` */
+  /** Before it is known which hour that is. */
+  thisEvening: string;
+  /** `37.0 to 38.5 °C` */
   range(lowC: number, highC: number, say: Speaker): string;
   ifSkyStays: string;
+  /** Where the sky of just now tells nothing of it. */
+  asUsual: string;
+  foretold(ageMs: number): string;
+  /** The start at the latest; null: at once. */
   backup(
-    told: { start: string; targetC: number; kwh: number; money: string | null },
+    told: { start: string | null; targetC: number; kwh: number; money: string | null },
     say: Speaker,
   ): string;
-  cheaper(told: { start: string; money: string }): string;
+  cheaper(told: { start: string | null; money: string }): string;
+  /** A start on the day before the evening's. */
+  dayBefore(clock: string): string;
   warmEnough: string;
   notInTime: string;
+  /** Where it is not known whether there is a backup at all. */
+  stays(targetC: number, say: Speaker): string;
+  mayBeTooHot(say: Speaker): string;
+  unknown: string;
+  failed: string;
+  tooOld(since: string): string;
   missing: { setup: string; tub: string };
 }
 
@@ -185,6 +199,7 @@ export interface ChartWords {
   water: string;
   wanted(targetC: number, say: Speaker): string;
   night: string;
+  expected(clock: string): string;
   estimated: string;
   waterNow: string;
   heatFrom(told: { span: Clocks; peakW: number; peakAt: string }, say: Speaker): string;
@@ -193,6 +208,7 @@ export interface ChartWords {
   waterWent(told: { fromC: number; toC: number }, say: Speaker): string;
   noWater: string;
   gaps(spans: Clocks[]): string;
+  expects(told: { clock: string; lowC: number; highC: number }, say: Speaker): string;
   loading: string;
   failed: string;
   table: string;
@@ -201,6 +217,7 @@ export interface ChartWords {
   lostColumn: string;
   waterColumn(say: Speaker): string;
   notHeard: string;
+  expectedRow(clock: string): string;
   /** Before an estimated figure in a table. */
   about(figure: string): string;
 }

@@ -1,4 +1,4 @@
-import type { DayWithQuarters, Now, QuarterShape } from '../../model/shapes.ts';
+import type { DayWithQuarters, Evening, Now, QuarterShape } from '../../model/shapes.ts';
 import { type Situation, stateOf } from '../../model/state.ts';
 import { en } from '../../model/words/en.ts';
 import { sentenceOf } from '../../model/words/sentence.ts';
@@ -78,6 +78,18 @@ function gainOf(n: number): number {
   return 0.45 * Math.sin((Math.PI * (n - 35)) / 34);
 }
 
+/** Sun until the bath at 20:00 (UTC+13), and the backup for the rest, cheaper right away. */
+export const evening: Evening = {
+  at: '2026-03-01T07:00:00.000Z',
+  lowC: 37.17,
+  highC: 37.93,
+  backup: {
+    latest: { start: '2026-03-01T06:15:00.000Z', kwh: 0.82, money: 0.25 },
+    cheapest: { start: '2026-03-01T02:00:00.000Z', kwh: 0.86, money: 0.15 },
+  },
+  says: 'Tonight at 20:00 37.0 to 38.0 °C, if the sky stays as it is.',
+};
+
 export function house(changes: Partial<Script> = {}): Script {
   return {
     paired: true,
@@ -97,6 +109,7 @@ export function house(changes: Partial<Script> = {}): Script {
         until: '2026-02-28T11:00:00Z',
       }),
     },
+    evenings: { kowhai: evening },
     connect: {
       host: '192.0.2.17',
       port: 1883,

@@ -1,11 +1,11 @@
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
-import { dayWith, house, told } from './house.ts';
+import { dayWith, evening, house, told } from './house.ts';
 import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type PhoneKind, startBrowser } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
-import { alert, situation, value } from './situation.ts';
+import { alert, day, situation, value } from './situation.ts';
 
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 
@@ -35,6 +35,20 @@ const looks: Record<string, { script: () => Script; path?: string }> = {
     script: () =>
       house({
         now: { kowhai: told(situation({ alerts: [alert({ caution: 'Hot water and steam.' })] })) },
+      }),
+  },
+  'an evening that may be too hot, and a start of the backup on another day': {
+    script: () =>
+      house({
+        now: { kowhai: told(situation({ day: { ...day, currency: 'NZD' } })) },
+        evenings: {
+          kowhai: {
+            ...evening,
+            at: '2026-03-02T07:00:00.000Z',
+            lowC: 36.2,
+            highC: 40.9,
+          },
+        },
       }),
   },
   danger: {
@@ -108,6 +122,7 @@ async function withPage(
     await arrived(phone.page);
     const chart = /today|estimate|act|danger|yesterday/.test(look);
     if (chart) await phone.page.locator('canvas[data-drawn]').waitFor();
+    if (chart && path === '/') await phone.page.getByText(/^Tonight at/).waitFor();
     if (look === 'nothing heard yet') await phone.page.locator('.refused').waitFor();
     for (const summary of await phone.page.locator('summary').all()) await summary.click();
     await use(phone.page);

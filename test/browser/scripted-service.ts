@@ -8,6 +8,7 @@ import type {
   Connect,
   Day,
   DayWithQuarters,
+  Evening,
   Now,
   ServerEvents,
   Tubs,
@@ -22,6 +23,8 @@ export interface Script {
   tubs: Tubs;
   now: Record<string, Now>;
   days: Record<string, DayWithQuarters>;
+  /** By tub; of another the service cannot say. */
+  evenings: Record<string, Evening>;
   connect: Connect;
   setup: { document: Setup; etag: string };
 }
@@ -38,6 +41,8 @@ export class ScriptedService {
   at: string | null = null;
   /** Whether what lies between lets sockets through. */
   socketsPass = true;
+  /** Until this resolves, nothing is told of the evening. */
+  eveningHeldBack: Promise<void> = Promise.resolve();
   private readonly folder: string;
   private app: FastifyInstance | null = null;
   private sockets: Server<ClientEvents, ServerEvents> | null = null;
@@ -154,6 +159,10 @@ export class ScriptedService {
       '/tubs/:tub/days/:date',
       ({ params }, reply) => script.days[params.date] ?? problem(reply, 404),
     );
+    api.get<{ Params: { tub: string } }>('/tubs/:tub/evening', async ({ params }, reply) => {
+      await this.eveningHeldBack;
+      return script.evenings[params.tub] ?? problem(reply, 404);
+    });
     api.get('/connect', (_, reply) =>
       script.right === 'full' ? script.connect : problem(reply, 403),
     );

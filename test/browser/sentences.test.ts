@@ -351,6 +351,17 @@ describe('figures', () => {
     expect(say.energyRange(9.8, 9.3, 10.31)).toEqual(['9.3', '10.4']);
   });
 
+  it('a range of temperatures is in half degrees, in whole ones where it is wide, rounded outwards', () => {
+    expect(say.temperatureRange(37.17, 37.93)).toEqual(['37.0', '38.0']);
+    expect(say.temperatureRange(37.5, 38)).toEqual(['37.5', '38.0']);
+    expect(say.temperatureRange(37.2, 37.4)).toEqual(['37.0', '37.5']);
+    expect(say.temperatureRange(36, 38)).toEqual(['36.0', '38.0']);
+    expect(say.temperatureRange(35.9, 38)).toEqual(['35', '38']);
+    expect(say.temperatureRange(-0.4, 0.1)).toEqual(['−0.5', '0.5']);
+    expect(american.temperatureRange(37.17, 37.93)).toEqual(['98.5', '100.5']);
+    expect(en.evening.range(36, 39.4, american)).toBe('96 to 103 °F');
+  });
+
   it('energies have two digits below ten and none after the point above', () => {
     expect([0, 0.04, 6.183, 9.94, 9.96, 131.4].map(say.energy)).toEqual([
       '0.0 kWh',

@@ -52,8 +52,9 @@ const facts = () => read(phone.page, '.facts');
 const head = () => read(phone.page, '.head');
 
 describe('Today says what is so', () => {
-  it('heating: the sentence, its detail, the chart in words, and two facts with their doubt', async () => {
+  it('heating: the sentence, its detail, the chart in words, and three facts with their doubt', async () => {
     const page = await open(house());
+    await page.getByText('Tonight at 20:00').waitFor();
     expect(await sentenceOn(page)).toBe('The sun is heating your tub.');
     expect(await read(page, '.detail')).toBe(
       '1.6 kW is going in. The water gains half a degree an hour.',
@@ -62,10 +63,16 @@ describe('Today says what is so', () => {
     await drawn();
     expect(spoken(await page.locator('canvas').getAttribute('aria-label'))).toBe(
       'Heat came from 09:15 to 14:30, most around 12:45 with 1.8 kW. ' +
-        'The water went from 35.6 °C to 36.4 °C.',
+        'The water went from 35.6 °C to 36.4 °C. ' +
+        'At 20:00 the water is expected at 37.0 to 38.0 °C.',
     );
     expect(await facts()).toMatch(
-      /^From the sun today 6\.2 kWh between 5\.8 and 6\.6, measured Water now 36\.4 °C below the 40 °C limit, measured \d\d s ago$/,
+      new RegExp(
+        '^From the sun today 6\\.2 kWh between 5\\.8 and 6\\.6, measured ' +
+          'Water now 36\\.4 °C below the 40 °C limit, measured \\d\\d s ago ' +
+          'Tonight at 20:00 37\\.0 to 38\\.0 °C if the sky stays as it is ' +
+          'To have 38 °C by then, the backup must start by 19:15 and takes 0\\.8 kWh\\.$',
+      ),
     );
     expect(await page.title()).toBe('The sun is heating your tub. Kōwhai Terrace');
   });
@@ -244,6 +251,20 @@ describe('figures and their doubt', () => {
     await open(house({ now: { kowhai: told(situation({ powerW: null, day: nothing })) } }));
     expect(await facts()).toContain('From the sun today not known');
     expect(await facts()).not.toMatch(/\b0\.0\b/);
+  });
+
+  it('what was saved by nothing, or less than nothing, is said in words', async () => {
+    const saved = (savedMoney: number) =>
+      told(situation({ day: { ...day, savedMoney, currency: 'NZD' } }));
+    const page = await open(house({ now: { kowhai: saved(-0.004) } }));
+    expect(await facts()).toContain('Nothing saved on backup heat so far');
+    await service.watched('kowhai');
+    service.tell('kowhai', saved(-0.01));
+    await page.getByText('more spent').waitFor();
+    expect(await facts()).toContain(
+      'NZ$0.01 more spent on the loop’s electricity than saved on backup heat so far',
+    );
+    expect(await facts()).not.toMatch(/[−-]NZ|[−-]0/);
   });
 
   it('money stands there once it is worked out, and spans that do not count say why', async () => {

@@ -1,12 +1,15 @@
 import { computed, signal, useComputed } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { HOUR } from '../../model/readings.ts';
 import type { DayWithQuarters } from '../../model/shapes.ts';
 import { now } from '../live.ts';
 import { present } from '../present.ts';
 import { say, timeZone, unbroken, words } from '../speech.ts';
 import { DayTable } from './day-table.tsx';
 import type { Drawing } from './drawing.ts';
+import { outlook } from './evening.ts';
+import type { Outlook } from './outlook.ts';
 import { type Picture, pictureOf } from './picture.ts';
 import { dayFailed, isToday, shownDay } from './shown-day.ts';
 import { type Story, storyOf } from './story.ts';
@@ -35,12 +38,13 @@ export function DayFigure() {
 const minute = computed(() => Math.floor(present.value / 60_000) * 60_000);
 
 function Drawn({ day }: { day: DayWithQuarters }) {
-  const picture = pictureNow(day);
+  const evening = eveningOf(day);
+  const picture = pictureNow(day, evening);
   return (
     <>
-      <Canvas picture={picture} answer={answerOf(storyOf(day, minute.value))} />
+      <Canvas picture={picture} answer={answerOf(storyOf(day, minute.value), evening)} />
       <Legend picture={picture} />
-      <DayTable day={day} present={minute.value} />
+      <DayTable day={day} present={minute.value} evening={evening} />
     </>
   );
 }
@@ -51,11 +55,21 @@ const tubNow = computed(() => {
   return celsius === null ? null : { celsius, value };
 });
 
-function pictureNow(day: DayWithQuarters): Picture {
+export type Expected = Extract<Outlook, { kind: 'foreseen' }>;
+
+/** The evening's look ahead, as far as it belongs to the day that is drawn. */
+function eveningOf(day: DayWithQuarters): Expected | null {
+  const look = outlook.value;
+  if (!isToday.value || look.kind !== 'foreseen' || look.at > Date.parse(day.to)) return null;
+  return look;
+}
+
+function pictureNow(day: DayWithQuarters, evening: Expected | null): Picture {
   return pictureOf({
     day,
     present: minute.value + 60_000,
     tub: isToday.value ? tubNow.value : null,
+    evening,
     timeZone: timeZone.value,
     say: say.value,
   });
@@ -101,7 +115,7 @@ function Canvas({ picture, answer }: { picture: Picture; answer: string }) {
 /** The part that draws could not be fetched; the table still tells everything. */
 const chartLost = signal(false);
 
-function answerOf({ heat, lostKwh, water, gaps }: Story): string {
+function answerOf({ heat, lostKwh, water, gaps }: Story, evening: Expected | null): string {
   const { chart } = words;
   const time = (instant: number) => say.value.time(instant);
   return [
@@ -118,6 +132,7 @@ function answerOf({ heat, lostKwh, water, gaps }: Story): string {
     lostKwh >= 0.05 && chart.lostSum(lostKwh, say.value),
     water === null ? chart.noWater : chart.waterWent(water, say.value),
     gaps.length > 0 && chart.gaps(gaps.map(({ from, to }) => [time(from), time(to)])),
+    evening !== null && chart.expects({ ...evening, clock: time(evening.at) }, say.value),
   ]
     .filter((part) => part !== false)
     .join(' ');
@@ -126,7 +141,7 @@ function answerOf({ heat, lostKwh, water, gaps }: Story): string {
 /** Names what is drawn, and only that. */
 function Legend({ picture }: { picture: Picture }) {
   const { chart } = words;
-  const { bars, wanted, nights, water } = picture;
+  const { bars, wanted, nights, water, expected } = picture;
   const lost = bars.some(({ lostKw }) => lostKw !== null);
   const estimated = bars.some((bar) => bar.estimated && bar.gainKw !== null);
   const day = shownDay.value;
@@ -152,6 +167,7 @@ function Legend({ picture }: { picture: Picture }) {
           <path class="wanted" d="M0 8h24" stroke-width="2" stroke-dasharray="2 5" />
         </Entry>
       )}
+      {isToday.value && <ExpectedEntry at={expected?.at ?? null} />}
       {nights.length > 0 && (
         <Entry word={chart.night}>
           <rect class="night" x="2" y="0.5" width="20" height="15" />
@@ -161,9 +177,20 @@ function Legend({ picture }: { picture: Picture }) {
   );
 }
 
-function Entry({ word, children }: { word: string; children: ComponentChildren }) {
+/** Has its room before it is known, so that nothing moves when it comes. */
+function ExpectedEntry({ at }: { at: number | null }) {
+  const clock = say.value.time(at ?? Date.parse(shownDay.value!.to) - 4 * HOUR);
   return (
-    <li>
+    <Entry word={words.chart.expected(clock)} unseen={at === null}>
+      <path class="expected" d="M0 8 21 2v12zM17 2h7M17 14h7" />
+    </Entry>
+  );
+}
+
+function Entry(props: { word: string; unseen?: boolean; children: ComponentChildren }) {
+  const { word, unseen, children } = props;
+  return (
+    <li class={unseen ? 'to-come' : undefined}>
       <svg viewBox="0 0 24 16" aria-hidden="true" focusable="false">
         {children}
       </svg>

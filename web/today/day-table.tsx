@@ -4,7 +4,12 @@ import { localClock } from './clock-hours.ts';
 import { type Hour, hoursOf } from './story.ts';
 
 /** What the chart shows, hour by hour. */
-export function DayTable({ day, present }: { day: DayWithQuarters; present: number }) {
+export function DayTable(props: {
+  day: DayWithQuarters;
+  present: number;
+  evening: { at: number; lowC: number; highC: number } | null;
+}) {
+  const { day, present, evening } = props;
   const { chart } = words;
   const hours = hoursOf(day, present, localClock(timeZone.value).minute);
   const lost = hours.some(({ lostKwh }) => (lostKwh ?? 0) >= 0.005);
@@ -24,6 +29,14 @@ export function DayTable({ day, present }: { day: DayWithQuarters; present: numb
           {hours.map((hour) => (
             <Row key={hour.from} hour={hour} lost={lost} />
           ))}
+          {evening !== null && (
+            <tr class="expected">
+              <th scope="row" colSpan={lost ? 3 : 2}>
+                {chart.expectedRow(say.value.time(evening.at))}
+              </th>
+              <td>{words.evening.range(evening.lowC, evening.highC, say.value)}</td>
+            </tr>
+          )}
         </tbody>
       </table>
     </details>

@@ -13,6 +13,7 @@ import {
   PointElement,
 } from 'chart.js';
 import type { Picture } from './picture.ts';
+import { wedge } from './wedge.ts';
 
 /** Draws a day on a canvas; a part of its own, so that the sentence does not wait for it. */
 
@@ -38,7 +39,7 @@ export function drawingOn(canvas: HTMLCanvasElement): Drawing {
   let colours: Colours | null = null;
   let chart: Chart | null = null;
 
-  /** Night behind everything; then the line that heat stands on, and the wanted temperature. */
+  /** Night behind everything; then the line that heat stands on, and the wanted temperature; last, what is to come. */
   const ground: Plugin = {
     id: 'ground',
     beforeDraw(chart) {
@@ -46,6 +47,9 @@ export function drawingOn(canvas: HTMLCanvasElement): Drawing {
     },
     beforeDatasetsDraw(chart) {
       if (picture && colours) lines(chart, picture, colours);
+    },
+    afterDatasetsDraw(chart) {
+      if (picture && colours) wedge(chart, picture, colours.water);
     },
   };
 
@@ -303,8 +307,14 @@ function heatScale({ bars }: Picture): Range {
 }
 
 /** The day's water and what was wanted, with a degree or so to spare. */
-function waterScale({ water, waterNow, wanted }: Picture): Range {
-  const values = [...water.map(({ y }) => y), waterNow?.y, wanted].filter((y) => y != null);
+function waterScale({ water, waterNow, wanted, expected }: Picture): Range {
+  const values = [
+    ...water.map(({ y }) => y),
+    waterNow?.y,
+    wanted,
+    expected?.low,
+    expected?.high,
+  ].filter((y) => y != null);
   if (values.length === 0) return { min: 0, max: 1, ticks: [] };
   const low = values.reduce((a, b) => Math.min(a, b));
   const high = values.reduce((a, b) => Math.max(a, b));

@@ -1,11 +1,12 @@
-import type { ComponentChildren } from 'preact';
 import type { Day } from '../../model/shapes.ts';
 import { bathingLimitC, freshness } from '../../model/state.ts';
 import { now } from '../live.ts';
 import { present } from '../present.ts';
-import { say, unbroken, words } from '../speech.ts';
+import { say, words } from '../speech.ts';
+import { Fact, Line } from './fact.tsx';
 import { isToday, shownDay, shownSums } from './shown-day.ts';
 import { storyOf } from './story.ts';
+import { Tonight } from './tonight.tsx';
 
 /** What the day comes to, each figure with its own doubt. What is not worked out is not there. */
 export function Facts() {
@@ -15,31 +16,9 @@ export function Facts() {
     <dl class="facts">
       <FromTheSun day={day} />
       {isToday.value ? <WaterNow /> : <WaterThen day={day!} />}
+      {isToday.value && <Tonight />}
     </dl>
   );
-}
-
-function Fact(props: {
-  label: string;
-  value: string;
-  doubt?: string;
-  children?: ComponentChildren;
-}) {
-  const wordy = !/\d/.test(props.value);
-  return (
-    <div>
-      <dt>{props.label}</dt>
-      <dd>
-        <strong class={wordy ? 'words' : undefined}>{unbroken(props.value)}</strong>
-        {props.doubt && <span class="muted"> {unbroken(props.doubt)}</span>}
-        {props.children}
-      </dd>
-    </div>
-  );
-}
-
-function Line({ text }: { text: string }) {
-  return <p class="muted">{unbroken(text)}</p>;
 }
 
 /** Below this the sensors were away for longer than a few readings. */

@@ -16,6 +16,8 @@ export interface Picture {
   water: { x: number; y: number | null }[];
   waterNow: { x: number; y: number } | null;
   wanted: number | null;
+  /** The band in which the water is expected at the owner's hour, where that is of this day. */
+  expected: { at: number; low: number; high: number } | null;
   hours: { at: number; label: string }[];
   degrees: (value: number) => string;
   /** The topmost mark carries the unit. */
@@ -27,6 +29,8 @@ interface Shown {
   present: number;
   /** The tub's latest reading, where the day is today. */
   tub: { celsius: number; value: Value | undefined } | null;
+  /** What the evening is to be, where the day is today. */
+  evening: { at: number; lowC: number; highC: number } | null;
   timeZone: string;
   say: Speaker;
 }
@@ -34,7 +38,7 @@ interface Shown {
 /** Less than this in a quarter hour cannot be seen, and says nothing [kW]. */
 const LEAST_KW = 0.02;
 
-export function pictureOf({ day, present, tub, timeZone, say }: Shown): Picture {
+export function pictureOf({ day, present, tub, evening, timeZone, say }: Shown): Picture {
   const from = Date.parse(day.from);
   const to = Date.parse(day.to);
   const past = slotsOf(day).filter((slot) => slot.from < present);
@@ -54,6 +58,7 @@ export function pictureOf({ day, present, tub, timeZone, say }: Shown): Picture 
     })),
     waterNow: latestOf(tub, present, from, to, say),
     wanted: day.targetC === null ? null : say.toDegrees(day.targetC),
+    expected: evening !== null && evening.at <= to ? bandOf(evening, say) : null,
     hours: hoursOf(from, to, timeZone, say),
     degrees: (value) => `${say.number(value, 0)}°`,
     kilowatts: (value, topmost) =>
@@ -80,6 +85,12 @@ function latestOf(
   const x = Date.parse(tub.value.time);
   return x < from || x > to ? null : { x, y: say.toDegrees(tub.celsius) };
 }
+
+const bandOf = ({ at, lowC, highC }: NonNullable<Shown['evening']>, say: Speaker) => ({
+  at,
+  low: say.toDegrees(lowC),
+  high: say.toDegrees(highC),
+});
 
 /** Every sixth hour of the clock; the day's end is told as such. */
 function hoursOf(from: number, to: number, timeZone: string, say: Speaker): Picture['hours'] {
