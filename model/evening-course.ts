@@ -2,7 +2,7 @@ import { clearPlaneSun, loopPowerW, type PlaneSun } from './expected.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
-import { mayRun } from './tariff.ts';
+import { heldBy, type Thermostat } from './thermostat.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
@@ -18,8 +18,8 @@ export interface Course {
   suns: readonly (PlaneSun | null)[];
   /** Heat that the loop brings, as a share of what it would under a clear sky; 0…1. */
   clearness: number;
-  /** The backup holds the wanted temperature in its hours. */
-  withBackup: boolean;
+  /** What holds the tub in the backup's hours; null: nothing does. */
+  thermostat: Thermostat | null;
 }
 
 /** A clear sky's sun in the collectors' plane at the middle of each quarter of an hour from an instant on. */
@@ -31,22 +31,23 @@ export function sunsAlong(from: number, to: number, settings: TubSettings): (Pla
 
 /** The tub's temperature at the end [°C]: sun, controller, limit, losses, and the backup where asked. */
 export function goesTo(course: Course): number {
-  const { settings, learned, from, to, airC, clearness } = course;
+  const { settings, learned, from, to, airC, clearness, thermostat } = course;
   const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   let { tubC } = course;
+  let heats = false;
   for (const [i, clearSun] of course.suns.entries()) {
     const t = from + i * QUARTER;
     const hours = Math.min(QUARTER, to - t) / HOUR;
     let kw = (-learned.lossWPerK.value * (tubC - airC)) / 1000;
-    if (clearSun && tubC < settings.tub.limitC) {
+    if (clearSun && clearness > 0 && tubC < settings.tub.limitC) {
       const watts = loopPowerW(clearSun, tubC, airC, learned.flowLPerMin.value, settings);
       kw += Math.max(0, (watts * clearness) / 1000);
     }
     tubC += (kw * hours) / kwhPerK;
-    if (course.withBackup && mayRun(t, settings.backup.hours, settings.place.timeZone)) {
-      const lackingK = settings.tub.targetC - tubC;
-      tubC += Math.max(0, Math.min(lackingK, (settings.backup.watts / 1000 / kwhPerK) * hours));
-    }
+    if (!thermostat) continue;
+    const held = heldBy(thermostat, { t, tubC, heats, kwhPerK }, settings);
+    heats = held.heats;
+    tubC += (held.kwh * 4 * hours) / kwhPerK;
   }
   return tubC;
 }

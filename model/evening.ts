@@ -1,8 +1,11 @@
+import { weekday } from './civil-time.ts';
 import { type Course, clearnessBefore, goesTo, sunsAlong } from './evening-course.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { QUARTER } from './readings.ts';
-import type { TubSettings } from './tub-settings.ts';
+import type { Thermostat } from './thermostat.ts';
+import { sensorClass, type TubSettings } from './tub-settings.ts';
+import { temperatureUncertaintyK } from './uncertainty.ts';
 
 /** A day on which one asks how warm the tub will be: what was known at the asking, and what came. */
 export interface EveningDay {
@@ -14,6 +17,8 @@ export interface EveningDay {
   netKwh: (quarter: Quarter) => number | null;
   askedAt: number;
   at: number;
+  /** How the backup was last seen to hold the tub. */
+  thermostat: Thermostat;
   /** The tub when it was asked, and the air expected until the evening [°C]. */
   tubC: number;
   airC: number;
@@ -31,10 +36,12 @@ export interface Foreseen {
   days: number;
 }
 
-/** Two looks ahead that bracket what skies do: going on as it was, and as the days usually are. */
+/** Looks ahead that bracket what skies do: going on as it was, and as the days usually are. */
 interface Looks {
   persistsK: number;
   usualK: number;
+  /** How much warmer a clear sky would make the tub than a dull one: what the sky can still decide. */
+  openK: number;
 }
 
 /** Share that the present sky has in what comes, before past days have told better. */
@@ -44,10 +51,14 @@ const USUAL_CLEARNESS = 0.55;
 /** How strongly the shares are held to what was thought before, in days of evidence. */
 const HELD = 4;
 /** What a look ahead misses before past days have told [K]: something always, more under much sun. */
-const MISSES = { alwaysK: 0.3, ofSun: 0.3 };
-/** Half of a band that holds 8 of 10 misses that are spread like a bell, in standard deviations. */
+const MISSES = { alwaysK: 0.25, ofSun: 0.3 };
+/** A miss beyond this many times the usual one, such as a bath, pulls no harder at the shares. */
+const FAR = 1.5;
+/** Habits by weekday are believed when they leave less than this share of the misses. */
+const HABIT_LEAVES = 0.85;
+/** Share of past evenings that the band has to hold, and half of it for a bell's misses. */
+const SHARE = 0.8;
 const EIGHT_IN_TEN = 1.2816;
-const LEAST_HALF_WIDTH_K = 0.15;
 
 /**
  * How warm the tub will be in the evening, from what the day has shown so far, corrected by how past
@@ -83,18 +94,41 @@ function lookedAhead(
   usual: number,
   withBackup: boolean,
 ): { foreseen: Foreseen; missed: number } {
-  const rows = known.map((day) => ({
-    looks: looksOf(day, usual, withBackup),
-    roseK: day.cameC! - day.tubC,
-  }));
+  const rows = known.map((day): Row => {
+    const looks = looksOf(day, usual, withBackup);
+    const roseK = day.cameC! - day.tubC;
+    return { looks, roseK, usualMissK: usualMissK(looks), weekday: weekdayOf(day) };
+  });
   const looks = looksOf(today, usual, withBackup);
-  const middleC = today.tubC + predict(fitted(rows, -1), looks);
-  const misses = rows.map(({ looks: each, roseK }, i) => roseK - predict(fitted(rows, i), each));
-  const half = Math.max(LEAST_HALF_WIDTH_K, halfWidth(misses, looks));
+  const plain = rows.map((row, i) => row.roseK - predict(fitted(rows, i), row.looks));
+  const habit = habitsOf(rows, plain);
+  const misses = plain.map((miss, i) => miss - habit(rows[i]!.weekday, i));
+  const middleC = today.tubC + predict(fitted(rows, -1), looks) + habit(weekdayOf(today), -1);
+  const times = shareHeld(misses.map((miss, i) => Math.abs(miss) / rows[i]!.usualMissK));
+  // Past misses are those of the tub's own sensor; how far that reads off comes on top.
+  const half = Math.hypot(times * usualMissK(looks), EIGHT_IN_TEN * sensorUncertaintyK(today));
   return {
     foreseen: { lowC: middleC - half, middleC, highC: middleC + half, days: known.length },
-    missed: misses.reduce((sum, miss) => sum + Math.abs(miss), 0),
+    missed: sizeOf(misses),
   };
+}
+
+const weekdayOf = ({ at, settings }: EveningDay): number => weekday(at, settings.place.timeZone);
+
+const sizeOf = (misses: readonly number[]): number =>
+  misses.reduce((sum, miss) => sum + Math.abs(miss), 0);
+
+/**
+ * What a day of the week usually adds [K], people having their habits: held to nothing while few such
+ * days have told, and nothing at all unless past evenings would have been met clearly better by it.
+ */
+function habitsOf(rows: readonly Row[], misses: readonly number[]) {
+  const habit = (day: number, without: number): number => {
+    const such = misses.filter((_, i) => i !== without && rows[i]!.weekday === day);
+    return such.reduce((sum, miss) => sum + miss, 0) / (such.length + 1);
+  };
+  const left = misses.map((miss, i) => miss - habit(rows[i]!.weekday, i));
+  return sizeOf(left) < HABIT_LEAVES * sizeOf(misses) ? habit : () => 0;
 }
 
 function usualClearness(days: readonly Seen[]): number {
@@ -105,7 +139,11 @@ function usualClearness(days: readonly Seen[]): number {
 
 function looksOf(day: Seen, usual: number, withBackup: boolean): Looks {
   const rise = (clearness: number) => goesTo(courseOf(day, clearness, withBackup)) - day.tubC;
-  return { persistsK: rise(day.clearness ?? usual), usualK: rise(usual) };
+  return {
+    persistsK: rise(day.clearness ?? usual),
+    usualK: rise(usual),
+    openK: rise(1) - rise(0),
+  };
 }
 
 const courseOf = (day: Seen, clearness: number, withBackup: boolean): Course => ({
@@ -117,12 +155,20 @@ const courseOf = (day: Seen, clearness: number, withBackup: boolean): Course => 
   airC: day.airC,
   suns: day.suns,
   clearness,
-  withBackup,
+  thermostat: withBackup ? day.thermostat : null,
 });
 
+/** What a look misses, as far as was thought before past days told [K]. */
+const usualMissK = ({ openK }: Looks): number => Math.hypot(MISSES.alwaysK, MISSES.ofSun * openK);
+
+const sensorUncertaintyK = ({ settings, tubC }: EveningDay): number =>
+  temperatureUncertaintyK(sensorClass(settings, 'tub/temperature'), tubC);
+
 interface Row {
+  weekday: number;
   looks: Looks;
   roseK: number;
+  usualMissK: number;
 }
 
 /** Weights of the two looks, and what comes on top of them [K]. */
@@ -131,18 +177,37 @@ type Fit = [persists: number, usual: number, offsetK: number];
 const predict = ([persists, usual, offset]: Fit, { persistsK, usualK }: Looks): number =>
   persists * persistsK + usual * usualK + offset;
 
-/** Least squares for the weights, held to what was thought before; one row may be left out. */
+/**
+ * Least squares for the weights, held to what was thought before; one row may be left out. A day that
+ * went quite another way, with a bath before the hour, counts for less (Huber).
+ */
 function fitted(rows: readonly Row[], without: number): Fit {
+  const used = rows.filter((_, i) => i !== without);
+  let fit = leastSquares(
+    used,
+    used.map(() => 1),
+  );
+  for (let round = 0; round < 3; round++) {
+    const off = used.map((row) => Math.abs(row.roseK - predict(fit, row.looks)));
+    const far = FAR * Math.max(0.1, middleOf(off));
+    fit = leastSquares(
+      used,
+      off.map((miss) => Math.min(1, far / miss)),
+    );
+  }
+  return fit;
+}
+
+function leastSquares(rows: readonly Row[], weights: readonly number[]): Fit {
   const prior: Fit = [PERSISTENCE, 1 - PERSISTENCE, 0];
   const held = [HELD, HELD, HELD / 2];
   const matrix = held.map((weight, i) => [0, 0, 0].map((_, j) => (i === j ? weight : 0)));
   const right = held.map((weight, i) => weight * prior[i]!);
   rows.forEach(({ looks, roseK }, index) => {
-    if (index === without) return;
     const x = [looks.persistsK, looks.usualK, 1];
     for (let i = 0; i < 3; i++) {
-      right[i]! += x[i]! * roseK;
-      for (let j = 0; j < 3; j++) matrix[i]![j]! += x[i]! * x[j]!;
+      right[i]! += weights[index]! * x[i]! * roseK;
+      for (let j = 0; j < 3; j++) matrix[i]![j]! += weights[index]! * x[i]! * x[j]!;
     }
   });
   return solved(matrix, right) as Fit;
@@ -166,11 +231,26 @@ function solved(matrix: number[][], right: number[]): number[] {
   return x;
 }
 
-/** Half the band [K]: as wide as the misses of past days were, and what was thought before them. */
-function halfWidth(misses: readonly number[], looks: Looks): number {
-  const before = Math.hypot(MISSES.alwaysK, MISSES.ofSun * Math.abs(looks.usualK));
-  const squares = misses.reduce((sum, miss) => sum + miss * miss, HELD * before * before);
-  return EIGHT_IN_TEN * Math.sqrt(squares / (misses.length + HELD));
+/**
+ * How many times its usual miss the band must reach to hold 8 of 10 evenings: a quantile of past ones,
+ * with a bell's beside them that weighs as much as some days. Few days tell a quantile badly; part of
+ * that doubt goes on top.
+ */
+function shareHeld(times: readonly number[]): number {
+  const thought = Array.from({ length: HELD }, (_, i) => bell((i + 0.5) / HELD));
+  const sorted = [...times, ...thought].sort((a, b) => a - b);
+  const doubt = Math.sqrt((SHARE * (1 - SHARE)) / sorted.length);
+  const place = (SHARE + doubt / 2) * (sorted.length + 1) - 1;
+  const below = Math.min(sorted.length - 1, Math.floor(place));
+  const above = Math.min(sorted.length - 1, below + 1);
+  return sorted[below]! + (place - below) * (sorted[above]! - sorted[below]!);
+}
+
+/** Sizes of a bell's misses at a share of all, in standard deviations; near enough up to 9 in 10. */
+const bell = (share: number): number => (EIGHT_IN_TEN * share) / SHARE;
+
+function middleOf(values: readonly number[]): number {
+  return values.toSorted((a, b) => a - b)[values.length >> 1] ?? 0;
 }
 
 /** The quarter's temperature of the tub at an instant; null where it was not heard near it. */

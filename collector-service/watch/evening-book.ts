@@ -9,6 +9,7 @@ import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
 import { underCoverOf } from '../../model/owner-log-settings.ts';
 import { MINUTE, QUARTER } from '../../model/readings.ts';
+import { thermostatOf } from '../../model/thermostat.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 
 /** How many past days are asked what they went on to do. */
@@ -41,11 +42,12 @@ export async function lookAhead(
   const date = localDate(askedAt, zone);
   const minute = minuteOfDay(askedAt, zone);
   const learned = learnedBefore(source, versions, askedAt, date);
-  const today = await eveningDay(source, settings, learned, date, minute);
+  const known = { settings, learned, thermostat: thermostatBefore(source, settings, date) };
+  const today = await eveningDay(source, known, date, minute);
   if (!today) return null;
   const past: EveningDay[] = [];
   for (let n = 1; n <= PAST_DAYS; n++) {
-    const day = await eveningDay(source, settings, learned, addDays(date, -n), minute);
+    const day = await eveningDay(source, known, addDays(date, -n), minute);
     if (day && day.at <= askedAt) past.push(day);
     await turn();
   }
@@ -66,11 +68,17 @@ function learnedBefore(
   return learnedFrom(evidence, settings);
 }
 
+/** What is known of the tub on the day of the look, and taken for its past days as well. */
+type Known = Pick<EveningDay, 'settings' | 'learned' | 'thermostat'>;
+
+/** The backup as it was seen to work up to the day before. */
+const thermostatBefore = (source: EveningSource, settings: TubSettings, date: string) =>
+  thermostatOf(source.figures(addDays(date, -1))?.after?.seen ?? [], settings);
+
 /** A day as it stood at a minute of its clock, and what came in the evening after that. */
 async function eveningDay(
   source: EveningSource,
-  settings: TubSettings,
-  learned: Learned,
+  { settings, learned, thermostat }: Known,
   date: string,
   minute: number,
 ): Promise<EveningDay | null> {
@@ -92,6 +100,7 @@ async function eveningDay(
   return {
     settings,
     learned,
+    thermostat,
     quarters: before,
     netKwh: (quarter) => {
       const told = toldHeat(quarter, learned);

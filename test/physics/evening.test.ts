@@ -3,6 +3,7 @@ import { backupStarts } from '../../model/backup-start.ts';
 import { type EveningDay, foreseen } from '../../model/evening.ts';
 import { goesTo, sunsAlong } from '../../model/evening-course.ts';
 import { HOUR } from '../../model/readings.ts';
+import { thermostatOf } from '../../model/thermostat.ts';
 import { cooledC, tubCapacityWhPerK } from '../../model/tub-losses.ts';
 import { known } from './quarters.ts';
 import { always } from './traces.ts';
@@ -15,6 +16,7 @@ function evening(change: Partial<EveningDay> = {}): EveningDay {
   return {
     settings,
     learned: known(10, 4),
+    thermostat: thermostatOf([], settings),
     quarters: [],
     netKwh: () => null,
     askedAt: night,
@@ -37,7 +39,7 @@ test('a night without sun goes down as Newton’s law says', () => {
     airC: 12,
     suns: sunsAlong(night, night + 6 * HOUR, settings),
     clearness: 1,
-    withBackup: false,
+    thermostat: null,
   });
   expect(tubC).toBeCloseTo(cooledC(37, 12, 10, tubCapacityWhPerK(1000), 6)!, 2);
 });
@@ -62,6 +64,58 @@ test('the band learns from past evenings where the tub comes to, and how far loo
   );
   expect(wild.highC - wild.lowC).toBeGreaterThan(1.5 * (steady.highC - steady.lowC));
   expect(wild.days).toBe(20);
+});
+
+/** Past evenings like one, the newest first, with what each came to. */
+const evenings = (count: number, roseK: (i: number) => number) =>
+  Array.from({ length: count }, (_, i) => {
+    const askedAt = night - (i + 1) * 24 * HOUR;
+    const day = evening({ askedAt, at: askedAt + 6 * HOUR });
+    return { ...day, cameC: day.tubC + roseK(i) };
+  });
+
+test('one evening that went quite another way neither moves the middle nor widens the band by much', () => {
+  const usual = foreseen(
+    evening(),
+    evenings(20, (i) => -2 + 0.1 * (i % 3)),
+  );
+  const once = foreseen(
+    evening(),
+    evenings(20, (i) => (i === 4 ? -9 : -2 + 0.1 * (i % 3))),
+  );
+  expect(Math.abs(once.middleC - usual.middleC)).toBeLessThan(0.3);
+  expect(once.highC - once.lowC).toBeLessThan(1.5 * (usual.highC - usual.lowC));
+});
+
+test('a bath that comes on the same day of every week is expected on that day alone', () => {
+  const weekly = evenings(35, (i) => ((i + 1) % 7 === 0 ? -4 : -2));
+  const onThatDay = foreseen(evening(), weekly);
+  expect(onThatDay.middleC).toBeLessThan(37 - 2.8);
+  const nextDay = evening({ askedAt: night + 24 * HOUR, at: night + 30 * HOUR });
+  expect(foreseen(nextDay, weekly).middleC).toBeGreaterThan(37 - 2.5);
+});
+
+test('the band is no narrower than what the tub’s own sensor may be off', () => {
+  const { lowC, highC } = foreseen(
+    evening(),
+    evenings(35, () => -2),
+  );
+  expect(highC - lowC).toBeGreaterThan((2 * 1.28 * 0.5) / Math.sqrt(3));
+});
+
+test('a tub that its backup holds is expected where the backup was seen to hold it', () => {
+  const thermostat = {
+    offC: 35,
+    onC: 34.6,
+    kw: 2,
+    efficiency: 1,
+    efficiencyUncertainty: 0,
+    uncertaintyK: 0.15,
+  };
+  const held = (day: EveningDay) => ({ ...day, tubC: 34.8, thermostat });
+  const past = evenings(20, () => 0).map((day) => ({ ...held(day), cameC: 34.8 }));
+  const { middleC } = foreseen(held(evening()), past);
+  expect(Math.abs(middleC - 34.8)).toBeLessThan(0.3);
 });
 
 test('the latest start of the backup reaches the wanted temperature and not much more', () => {
