@@ -24,6 +24,8 @@ export interface UsualOfDay {
   pumpW: number | null;
   middayK: number | null;
   highestStartC: number | null;
+  /** Highest tub temperature with which the pump ran on, settled. */
+  highestRunC: number | null;
   /** Tub temperatures at which the pump stopped though the collectors were hot. */
   hotStopsC: number[];
 }
@@ -39,31 +41,47 @@ export interface UsualSoFar extends Omit<UsualOfDay, 'lPerMin' | 'pumpW' | 'midd
 const REFERENCE_DAYS = 10;
 const LEARNS_AFTER_DAYS = 8;
 const SUNNY = { wPerM2: 600, incidenceDeg: 55 };
-/** A controller that stops the pump while the collectors are this much hotter stops it on purpose. [K] */
-const HOT_STOP_K = 7;
+/** How far above its own switch-off difference a controller stops the pump only on purpose. [K] */
+const HOT_STOP_ABOVE_OFF_K = 3;
+/** So far at least the tub must cool before a controller ends a pause at the limit. [K] */
+const LIMIT_BAND_K = 0.25;
+const MOST_STOPS = 20;
 
 export const newUsualSoFar = (): UsualSoFar => ({
   lPerMin: [],
   pumpW: [],
   middayK: [],
   highestStartC: null,
+  highestRunC: null,
   hotStopsC: [],
 });
 
 export function addUsual(soFar: UsualSoFar, minute: Minute): void {
   const { pumpOn, settling, pumpMinutes } = minute.states;
   const { tubC, differenceK } = minute;
-  if (pumpMinutes < 1 && tubC !== null) {
-    if (pumpOn) soFar.highestStartC = Math.max(soFar.highestStartC ?? tubC, tubC);
-    else if ((minute.ago('collectorC', 1) ?? tubC) - tubC >= HOT_STOP_K) {
-      if (soFar.hotStopsC.length < 20) soFar.hotStopsC.push(tubC);
-    }
+  if (pumpMinutes <= 1 && tubC !== null) {
+    if (pumpOn) addStart(soFar, tubC);
+    else addStop(soFar, tubC, minute);
   }
   if (pumpOn !== true || settling) return;
+  if (tubC !== null) soFar.highestRunC = Math.max(soFar.highestRunC ?? tubC, tubC);
   if (minute.lPerMin !== null) soFar.lPerMin.push(minute.lPerMin);
   if (minute.pumpW !== null) soFar.pumpW.push(minute.pumpW);
   const sunny = minute.clearWPerM2 > SUNNY.wPerM2 && minute.incidenceDeg < SUNNY.incidenceDeg;
   if (sunny && differenceK !== null) soFar.middayK.push(differenceK);
+}
+
+/** A pump that starts again with a tub as warm as before was not stopped by a limit. */
+function addStart(soFar: UsualSoFar, tubC: number): void {
+  soFar.highestStartC = Math.max(soFar.highestStartC ?? tubC, tubC);
+  soFar.hotStopsC = soFar.hotStopsC.filter((stopC) => stopC > tubC + LIMIT_BAND_K);
+}
+
+function addStop(soFar: UsualSoFar, tubC: number, minute: Minute): void {
+  const beforeC = minute.ago('collectorC', 1);
+  const hotK = minute.settings.controller.switchOffK + HOT_STOP_ABOVE_OFF_K;
+  if (beforeC === null || beforeC - tubC < hotK) return;
+  if (soFar.hotStopsC.length < MOST_STOPS) soFar.hotStopsC.push(tubC);
 }
 
 export function usualOfDay(soFar: UsualSoFar): UsualOfDay {
@@ -74,6 +92,7 @@ export function usualOfDay(soFar: UsualSoFar): UsualOfDay {
     pumpW: enough(soFar.pumpW, 0.5),
     middayK: enough(soFar.middayK, 0.9),
     highestStartC: soFar.highestStartC,
+    highestRunC: soFar.highestRunC,
     hotStopsC: soFar.hotStopsC,
   };
 }
@@ -91,23 +110,37 @@ export function usualOf(days: readonly PastDay<UsualOfDay>[], settings: TubSetti
   const reckonedK = (areaM2 * 0.65 * 950) / ((Math.max(0.5, lPerMin) / 60) * 4186);
   const recent = days.slice(-30);
   const starts = recent.flatMap(({ fact }) => fact.highestStartC ?? []);
-  const hotStops = recent.flatMap(({ fact }) => fact.hotStopsC);
   return {
     lPerMin: Math.max(0.1, lPerMin),
     pumpW: powers.length > 0 ? quantile(powers, 0.5) : null,
     fullSunK: midday.length >= LEARNS_AFTER_DAYS ? Math.max(5, quantile(midday, 0.9)) : reckonedK,
-    limitC: limitSeen(hotStops, tub.limitC),
+    limitC: limitSeen(
+      recent.map(({ fact }) => fact),
+      tub.limitC,
+    ),
     highestStartC: starts.length > 0 ? Math.max(...starts) : null,
     days: days.length,
   };
 }
 
-/** A limit that the controller keeps below the one of the set-up: several hot stops close together. */
-function limitSeen(hotStopsC: readonly number[], limitC: number): number | null {
+/** How far apart stops at one limit may lie, by sensors that lag and water in layers. [K] */
+const LIMIT_SPREAD_K = 0.5;
+
+/**
+ * A limit that the controller keeps below the one of the set-up: several hot stops close together, and
+ * since the first of them the pump never ran on with a tub that was clearly warmer.
+ */
+function limitSeen(days: readonly UsualOfDay[], limitC: number): number | null {
+  const hotStopsC = days.flatMap((day) => day.hotStopsC);
   if (hotStopsC.length < 3) return null;
   const middle = quantile(hotStopsC, 0.5);
-  const close = hotStopsC.filter((stopC) => Math.abs(stopC - middle) <= 0.5).length;
-  return close >= 3 && middle < limitC ? middle : null;
+  const isClose = (stopC: number) => Math.abs(stopC - middle) <= LIMIT_SPREAD_K;
+  if (middle >= limitC || hotStopsC.filter(isClose).length < 3) return null;
+  const since = days.slice(days.findIndex((day) => day.hotStopsC.some(isClose)));
+  const ranOn = since.some(
+    ({ highestRunC }) => (highestRunC ?? middle) > middle + 2 * LIMIT_SPREAD_K,
+  );
+  return ranOn ? null : middle;
 }
 
 /** The value below which a share of all lie; there must be one. */

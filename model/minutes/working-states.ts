@@ -1,5 +1,5 @@
 import { MINUTE } from '../readings.ts';
-import type { TubSettings } from '../tub-settings.ts';
+import { longestGapMs, type TubSettings } from '../tub-settings.ts';
 import type { Minute, WorkingStates } from './minute.ts';
 
 /** What the states remember from minute to minute. Plain data; times [ms]. */
@@ -40,6 +40,8 @@ const LIMIT_LASTS_MS = 15 * MINUTE;
 const BATHING_K_PER_H = -0.8;
 const BATHING_LASTS_MS = 30 * MINUTE;
 const TOP_UP_K = 0.4;
+/** One step of a coarse sensor is no fall. */
+const MORE_THAN_A_STEP = 1.2;
 const TOP_UP_LASTS_MS = 30 * MINUTE;
 const FREEZING_C = 8;
 const LITRES_PER_M = 0.154; // 14 mm inside
@@ -63,7 +65,7 @@ export function deriveStates(minute: Minute, states: WorkingStates, memory: Stat
     minute.sunDeg >= SUN_POSSIBLE.elevationDeg && minute.incidenceDeg <= SUN_POSSIBLE.incidenceDeg;
   states.dark = minute.sunDeg < DARK_DEG;
   states.drained = owner.drained;
-  states.filterRun = minute.heard['filter/running']?.values[0] === 1;
+  states.filterRun = isFilterOn(minute);
   states.freezeRun =
     pump.on === true && collectorC !== null && collectorC < FREEZING_C && states.dark;
   const limitC = Math.min(settings.tub.limitC, minute.usual.limitC ?? settings.tub.limitC);
@@ -74,7 +76,11 @@ export function deriveStates(minute: Minute, states: WorkingStates, memory: Stat
     }
   }
   states.limitPause = t < memory.limitUntil;
-  if (pump.on !== true && fell(minute, 15) >= TOP_UP_K) memory.topUpUntil = t + TOP_UP_LASTS_MS;
+  const topUpK = Math.max(
+    TOP_UP_K,
+    MORE_THAN_A_STEP * (minute.heard['tub/temperature']?.stepK ?? 0),
+  );
+  if (pump.on !== true && fell(minute, 15) >= topUpK) memory.topUpUntil = t + TOP_UP_LASTS_MS;
   states.topUp = t < memory.topUpUntil;
   const rate = pump.on === true ? null : minute.slopePerH('tubC', 45);
   const cools = rate !== null && rate <= BATHING_K_PER_H && fell(minute, 45) >= 0.55;
@@ -82,6 +88,13 @@ export function deriveStates(minute: Minute, states: WorkingStates, memory: Stat
     memory.bathingUntil = t + BATHING_LASTS_MS;
   }
   states.bathing = t < memory.bathingUntil;
+}
+
+/** A switch stands as it was told for a while, not for ever. */
+function isFilterOn({ heard, t, settings }: Minute): boolean {
+  const filter = heard['filter/running'];
+  if (!filter || filter.values.length === 0) return false;
+  return filter.values[0]! > 0 && t - filter.heardAt <= longestGapMs(settings, 'filter/running');
 }
 
 /** How far the tub has fallen over some minutes [K]; 0 where that is not known. */

@@ -90,7 +90,7 @@ const kitC: Heard = {
   'collector/irradiance': ({ sunWPerM2 }) => sunWPerM2,
   'backup/power': ({ backupW }) => backupW,
   'backup/energy': ({ backupKwh }) => backupKwh,
-  'tub/cover': ({ coverOpen }) => flag(coverOpen),
+  'tub/cover': ({ coverOpen }) => flag(!coverOpen),
   'filter/running': ({ filterOn }) => flag(filterOn),
 };
 const kits = { A: kitA, B: kitB, C: kitC };

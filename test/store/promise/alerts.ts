@@ -20,7 +20,14 @@ const day = (date: string): DayFacts => ({
   date,
   from: Date.parse(date),
   to: Date.parse(date) + 1,
-  usual: { lPerMin: 4, pumpW: null, middayK: null, highestStartC: null, hotStopsC: [] },
+  usual: {
+    lPerMin: 4,
+    pumpW: null,
+    middayK: null,
+    highestStartC: null,
+    highestRunC: null,
+    hotStopsC: [],
+  },
   facts: { 'late-start': { minutes: 12 } },
 });
 const went = { setupId: 1, days: [], to: T0, dropBefore: null };
