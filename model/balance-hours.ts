@@ -1,4 +1,4 @@
-import { airOver } from './air.ts';
+import { type Air, airOver } from './air.ts';
 import type { Span } from './civil-time.ts';
 import { minuteOfDay } from './civil-time.ts';
 import { clearPlaneSun } from './expected.ts';
@@ -18,6 +18,8 @@ export interface BalanceHour {
   riseK: number;
   /** ∫ (T_tub − T_air) dt [K·h] */
   lossKh: number;
+  /** By how much lossKh is less for each kelvin that the day is warmer than was thought [h]. */
+  dailyH: number;
   /** ∫ k · (T_collector − T_tub) dt at 1 l/min while the pump ran. */
   driveKwhMinPerL: number;
   /** What the return pipe kept back at starts. */
@@ -37,7 +39,7 @@ export function balanceHours(
   nights: readonly Span[],
 ): BalanceHour[] {
   const disturbed = disturbances(quarters, settings);
-  const air = airOver(quarters, nights).airC;
+  const air = airOver(quarters, nights, settings);
   const follows = (i: number) =>
     i > 0 &&
     i < quarters.length &&
@@ -60,17 +62,18 @@ export function balanceHours(
 /** The two quarters at the ends count half: temperatures are taken at their middles. */
 function balanceHour(
   quarters: readonly Quarter[],
-  airC: readonly number[],
+  { airC, daily }: Air,
   settings: TubSettings,
   first: number,
   last: number,
 ): BalanceHour {
-  let [lossKh, drive, standing, sun] = [0, 0, 0, 0];
+  let [lossKh, dailyH, drive, standing, sun] = [0, 0, 0, 0, 0];
   let meteredKwh: number | null = 0;
   for (let i = first; i <= last; i++) {
     const share = i === first || i === last ? 0.5 : 1;
     const quarter = quarters[i]!;
     lossKh += (share * (quarter.tubC! - airC[i]!) * QUARTER) / HOUR;
+    dailyH += (share * daily[i]! * QUARTER) / HOUR;
     drive += share * (quarter.driveKwhMinPerL ?? 0);
     standing += share * quarter.standingKwhPerL;
     sun += share * sunOf(quarter, airC[i]!, settings);
@@ -83,6 +86,7 @@ function balanceHour(
     hours: ((last - first) * QUARTER) / HOUR,
     riseK: quarters[last]!.tubC! - quarters[first]!.tubC!,
     lossKh,
+    dailyH,
     driveKwhMinPerL: drive,
     standingKwhPerL: standing,
     sunKwhPerM2: sun,

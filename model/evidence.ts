@@ -1,4 +1,4 @@
-import { STAND_IN } from './air.ts';
+import { standIn } from './air.ts';
 import { type BalanceHour, balanceHours } from './balance-hours.ts';
 import type { Span } from './civil-time.ts';
 import { type CoolDown, coolDown } from './cool-down.ts';
@@ -65,11 +65,14 @@ function quietWindow(
   settings: TubSettings,
 ): Span | null {
   const disturbed = disturbances(quarters, settings);
-  let quietSince = night.from + AFTER_SUNSET_MS;
+  const heard = quarters.some(({ airC }) => airC !== null);
+  const instead = heard ? { afterSunsetMs: 0, afterPumpMs: 0 } : standIn(settings);
+  const afterPumpMs = Math.max(AFTER_PUMP_MS, instead.afterPumpMs);
+  let quietSince = night.from + Math.max(AFTER_SUNSET_MS, instead.afterSunsetMs);
   let best: Span | null = null;
   quarters.forEach((quarter, i) => {
     const end = quarter.from + QUARTER;
-    if (quarter.pumpOnMs > 0) quietSince = Math.max(quietSince, end + AFTER_PUMP_MS);
+    if (quarter.pumpOnMs > 0) quietSince = Math.max(quietSince, end + afterPumpMs);
     else if (disturbed[i] !== null && disturbed[i] !== 'backup') {
       quietSince = Math.max(quietSince, end + AFTER_PUMP_MS);
     } else if (disturbed[i] === 'backup' && quarter.backupKwh !== null) {
@@ -95,15 +98,16 @@ function cooling({ from, to }: Span, settings: TubSettings, traces: Traces) {
   const outdoor = part('outdoor/temperature');
   const collector = part('collector/temperature');
   const heard = outdoor.t.length > 0;
+  const instead = standIn(settings);
   const air = heard
     ? outdoor
-    : { t: collector.t, v: collector.v.map((c) => c + STAND_IN.belowAirK) };
+    : { t: collector.t, v: collector.v.map((c) => c + instead.belowAirK) };
   const capacityWhPerK = tubCapacityWhPerK(settings.tub.litres);
   return coolDown({
     tub,
     air,
     tubUncertaintyK: temperatureUncertaintyK('digital-0.5', 38),
-    airUncertaintyK: heard ? 0.5 : STAND_IN.uncertaintyK,
+    airUncertaintyK: heard ? 0.5 : instead.uncertaintyK,
     capacityWhPerK,
     capacityUncertaintyWhPerK: capacityUncertainty(settings) * capacityWhPerK,
   });

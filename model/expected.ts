@@ -74,7 +74,7 @@ export function expectedOn(given: {
   const { settings, learned, quarters, day, present } = given;
   const { latitude, longitude } = settings.place;
   const nights = nightsWithin(day.from, day.to, latitude, longitude);
-  const air = airOver(quarters, nights).airC;
+  const air = airOver(quarters, nights, settings).airC;
   const heard = new Map(quarters.map((quarter, i) => [quarter.from, { quarter, airC: air[i]! }]));
   let [expectedKwh, sunKwhPerM2] = [0, 0];
   let last = { tubC: settings.tub.targetC, airC: air[0] ?? 12 };

@@ -1,3 +1,4 @@
+import { DAY_SWING } from './air.ts';
 import type { BalanceHour } from './balance-hours.ts';
 import { returnPipeLitres } from './return-pipe.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
@@ -7,10 +8,12 @@ import type { TubSettings } from './tub-settings.ts';
 export interface HeatBalance {
   /** Flow in use: the heat that came, by what would have come at 1 l/min. */
   flowLPerMin: number;
-  /** Standard uncertainty from the scatter of the hours alone. */
+  /** Standard uncertainty from the scatter of the hours, and from what they cannot tell apart. */
   scatterLPerMin: number;
   /** Water that starts cost: what stood in the pipe back to the tub, its wall counted as water [l]. */
   standingLitres: number;
+  /** Standard uncertainty of the heat of all these hours together, relative, from the same causes. */
+  heatUncertainty: number;
   /** Heat on the tub by sun in the collectors' plane, as an area [m²]. */
   sunM2: number;
   /** Other heat by the local hour of the day [W]: filter pump, and what nobody told of. */
@@ -19,26 +22,38 @@ export interface HeatBalance {
   hours: number;
 }
 
-/** What is thought of the parameters before; heat from elsewhere is never negative. */
-const PRIOR = {
-  // A good cover lets a fiftieth of the sun on it through to some 3.5 m² of water.
-  sunM2: { mean: 0.06, uncertainty: 0.03 }, // m²
-  otherW: { mean: 0, uncertainty: 60 }, // W
-};
+/** What is thought of a parameter before the hours have told. */
+interface Thought {
+  mean: number;
+  uncertainty: number;
+}
+
+/** A good cover lets a fiftieth of the sun on it through to some 3.5 m² of water. [m²] */
+const SUN: Thought = { mean: 0.06, uncertainty: 0.03 };
+/** Days warmer than they were taken for, where no outdoor sensor tells. [K] */
+const WARMER: Thought = { mean: 0, uncertainty: DAY_SWING.uncertaintyK };
+/** How far the standing water may be off what the pipe's length tells, relative. */
+const STANDING_UNCERTAINTY = 0.6;
+/** Other heat of an hour of the clock: at most hours there is none, at some a filter pump's. [W] */
+const OTHER = { first: 60, least: 8, most: 200 };
 /** An hour's temperature is known to this at least: steps, noise, uneven mixing. [K] */
 const LEAST_NOISE_K = 0.03;
-const TURNS = 6;
+/** What the flow in use makes of an hour's heat is off by this part of it, for reasons of the hour. */
+const OWN_SHARE = 0.08;
+const TURNS = 8;
 const LEAST_RUNNING_HOURS = 8;
 const HOURS = 24;
-/** Parameters before those of the hours of the clock: flow, sun, standing water. */
-const SHARED = 3;
-/** How far the standing water may be off what the pipe's length tells, relative. */
-const STANDING_UNCERTAINTY = 0.4;
+/** Parameters before those of the hours of the clock: flow, sun, standing water, warmer days. */
+const FLOW = 0;
+const SUN_AREA = 1;
+const STANDING = 2;
+const SHARED = 4;
 
 /**
  * Least squares over undisturbed hours, by day and night:
  *   C · rise + UA · ∫(T_tub − T_air) = flow · drive − litres · standing + area · sun + other(hour),
- * robust against hours in which something went on that no sensor told of.
+ * robust against hours in which something went on that no sensor told of. Other heat is never negative,
+ * and the hours of the clock that show little of it are held the more tightly to none.
  *
  * @returns null where the pump ran too little
  */
@@ -50,80 +65,106 @@ export function heatBalance(
   const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > 0.01).length;
   if (running < LEAST_RUNNING_HOURS) return null;
   const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
-  const rows = hours.map((hour) => ({
-    x: [hour.driveKwhMinPerL, hour.sunKwhPerM2, -hour.standingKwhPerL, hour.hours / 1000],
-    slot: SHARED + hour.hour,
-    y: kwhPerK * hour.riseK + (lossWPerK / 1000) * hour.lossKh,
-  }));
+  const rows = hours.map((hour) => rowOf(hour, kwhPerK, lossWPerK));
   const pipe = returnPipeLitres(settings);
-  const standing = { mean: pipe, uncertainty: STANDING_UNCERTAINTY * pipe + 0.1 };
-  let weights = rows.map(() => 1);
-  const none = new Set<number>(); // parameters that came out below 0 are held at 0
-  let noise = 0.1 * kwhPerK;
-  let fit = { values: [] as number[], inverse: [] as number[][] };
-  for (let turn = 0; turn < TURNS; turn++) {
-    fit = solve(rows, weights, noise, standing, none);
-    fit.values.forEach((value, i) => {
-      if (i >= SHARED && value < 0) none.add(i);
-    });
-    const away = rows.map((row) => Math.abs(row.y - predicted(row, fit.values)));
-    noise = Math.max(LEAST_NOISE_K * kwhPerK, 1.4826 * median(away));
-    weights = away.map((distance) => Math.min(1, (2 * noise) / Math.max(distance, 1e-9)) ** 2);
-  }
-  const [flowLPerMin, sunM2, standingLitres, ...otherW] = fit.values as [
-    number,
-    number,
-    number,
-    ...number[],
+  const thoughts = [
+    { mean: 0, uncertainty: Number.POSITIVE_INFINITY },
+    SUN,
+    { mean: pipe, uncertainty: STANDING_UNCERTAINTY * pipe + 0.1 },
+    WARMER,
+    ...Array.from({ length: HOURS }, () => ({ mean: 0, uncertainty: OTHER.first })),
   ];
-  const scatterLPerMin = noise * Math.sqrt(fit.inverse[0]![0]!);
-  return { flowLPerMin, scatterLPerMin, standingLitres, sunM2, otherW, hours: running };
-}
-
-/** What is thought of a parameter before the hours have told. */
-interface Thought {
-  mean: number;
-  uncertainty: number;
+  let variances = rows.map(() => (0.1 * kwhPerK) ** 2);
+  let fit = solve(rows, variances, thoughts);
+  for (let turn = 1; turn < TURNS; turn++) {
+    for (let i = SHARED; i < SHARED + HOURS; i++) {
+      const size =
+        fit.values[i]! < 0 ? 0 : Math.hypot(fit.values[i]!, Math.sqrt(fit.inverse[i]![i]!));
+      thoughts[i]!.uncertainty = Math.min(OTHER.most, Math.max(OTHER.least, size));
+    }
+    const away = rows.map((row) => Math.abs(row.y - predicted(row, fit.values)));
+    variances = variancesOf(rows, away, fit.values[FLOW]!, LEAST_NOISE_K * kwhPerK);
+    fit = solve(rows, variances, thoughts);
+  }
+  const { values, inverse } = fit;
+  const [drive, standing] = [total(rows, FLOW), total(rows, STANDING)];
+  const heat = drive * values[FLOW]! + standing * values[STANDING]!;
+  const heatVariance =
+    drive * drive * inverse[FLOW]![FLOW]! +
+    2 * drive * standing * inverse[FLOW]![STANDING]! +
+    standing * standing * inverse[STANDING]![STANDING]!;
+  return {
+    flowLPerMin: values[FLOW]!,
+    scatterLPerMin: Math.sqrt(inverse[FLOW]![FLOW]!),
+    standingLitres: values[STANDING]!,
+    heatUncertainty: Math.sqrt(heatVariance) / Math.abs(heat),
+    sunM2: values[SUN_AREA]!,
+    otherW: values.slice(SHARED).map((watts) => Math.max(0, watts)),
+    hours: running,
+  };
 }
 
 interface Row {
-  x: number[]; // drive, sun, standing water, and the hour's length for its slot
+  x: number[]; // of the shared parameters, and the hour's length for its slot
   slot: number;
   y: number; // kWh
 }
 
-const predicted = ({ x, slot }: Row, values: readonly number[]): number =>
-  x[0]! * values[0]! + x[1]! * values[1]! + x[2]! * values[2]! + x[3]! * values[slot]!;
+const rowOf = (hour: BalanceHour, kwhPerK: number, lossWPerK: number): Row => ({
+  x: [
+    hour.driveKwhMinPerL,
+    hour.sunKwhPerM2,
+    -hour.standingKwhPerL,
+    (lossWPerK / 1000) * hour.dailyH,
+    hour.hours / 1000,
+  ],
+  slot: SHARED + hour.hour,
+  y: kwhPerK * hour.riseK + (lossWPerK / 1000) * hour.lossKh,
+});
 
-function solve(
+const total = (rows: readonly Row[], parameter: number): number =>
+  rows.reduce((sum, { x }) => sum + x[parameter]!, 0);
+
+const predicted = ({ x, slot }: Row, values: readonly number[]): number =>
+  x.reduce((sum, each, i) => sum + each * values[i < SHARED ? i : slot]!, 0);
+
+/**
+ * How far each hour may be off: what all scatter by, a part of the loop's own heat, and more where it
+ * is further off than these.
+ */
+function variancesOf(
   rows: readonly Row[],
-  weights: readonly number[],
-  noise: number,
-  standing: Thought,
-  none: ReadonlySet<number>,
-) {
-  const n = SHARED + HOURS;
-  const matrix = Array.from({ length: n }, () => new Float64Array(n));
+  away: readonly number[],
+  flowLPerMin: number,
+  least: number,
+): number[] {
+  const own = rows.map(({ x }) => OWN_SHARE * flowLPerMin * Math.abs(x[FLOW]!));
+  const noise = Math.max(
+    least,
+    1.4826 * median(away.map((distance, i) => Math.max(0, distance - own[i]!))),
+  );
+  return rows.map((_, i) => {
+    const usual = Math.hypot(noise, own[i]!);
+    return usual ** 2 * Math.max(1, away[i]! / (2 * usual)) ** 2;
+  });
+}
+
+/** Least squares weighed by the rows' variances, with what is thought of the parameters. */
+function solve(rows: readonly Row[], variances: readonly number[], thoughts: readonly Thought[]) {
+  const n = thoughts.length;
+  const matrix = thoughts.map(() => new Float64Array(n));
   const right = new Float64Array(n);
-  const held = (i: number, { mean, uncertainty }: Thought) => {
-    if (none.has(i)) {
-      matrix[i]![i]! += 1e12;
-      return;
-    }
-    const weight = (noise / uncertainty) ** 2;
-    matrix[i]![i]! += weight;
-    right[i]! += weight * mean;
-  };
-  held(1, PRIOR.sunM2);
-  held(2, standing);
-  for (let i = SHARED; i < n; i++) held(i, PRIOR.otherW);
-  rows.forEach((row, index) => {
-    const at = [0, 1, 2, row.slot];
-    for (let i = 0; i < at.length; i++) {
-      right[at[i]!]! += weights[index]! * row.x[i]! * row.y;
-      for (let j = 0; j < at.length; j++) {
-        matrix[at[i]!]![at[j]!]! += weights[index]! * row.x[i]! * row.x[j]!;
-      }
+  thoughts.forEach(({ mean, uncertainty }, i) => {
+    matrix[i]![i]! += uncertainty ** -2;
+    right[i]! += mean * uncertainty ** -2;
+  });
+  rows.forEach(({ x, slot, y }, index) => {
+    const weight = 1 / variances[index]!;
+    for (let i = 0; i < x.length; i++) {
+      const a = i < SHARED ? i : slot;
+      const scaled = weight * x[i]!;
+      right[a]! += scaled * y;
+      for (let j = 0; j < x.length; j++) matrix[a]![j < SHARED ? j : slot]! += scaled * x[j]!;
     }
   });
   const inverse = inverted(matrix);

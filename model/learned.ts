@@ -1,10 +1,8 @@
-import type { BalanceHour } from './balance-hours.ts';
-import { lossOfNights } from './cool-down.ts';
 import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { heatBalance } from './heat-balance.ts';
+import { lossLearned } from './loss-learned.ts';
 import { returnPipeLitres } from './return-pipe.ts';
 import type { LearnedShape } from './shapes.ts';
-import { tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** A value that the program works with, and what it rests on. */
@@ -40,81 +38,31 @@ const PIPES_UNCERTAINTY = 0.04;
 /** How well the hours tell the standing water, as a share of what the pipe's length tells. */
 const STANDING_UNCERTAINTY = 0.2;
 /** What no balance of hours can tell apart: layers in still water, lag, other heat in sunny hours. */
-const BALANCE_UNCERTAINTY = 0.05;
+const BALANCE_UNCERTAINTY = 0.04;
+/**
+ * How well the learned loss tells what a tub lost by day: an air or litres that are off make the nights'
+ * loss coefficient wrong, but hardly the heat that it stands for.
+ */
+const LOST_UNCERTAINTY = 0.04;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
 export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
-  const lossWPerK = lossLearned(evidence, settings);
+  const lossWPerK = lossOf(evidence, settings);
   return { lossWPerK, ...flowLearned(evidence, settings, lossWPerK) };
 }
 
-function lossLearned(evidence: readonly Evidence[], settings: TubSettings): LearnedValue {
-  const { tub, said } = settings;
-  const nights = lossOfNights(evidence.flatMap(({ night }) => night ?? []));
-  const isSaid = said.lossWPerK;
-  if (!nights) {
-    const pooled = lossOfHours(evidence, settings);
-    return pooled ?? given(tub.lossWPerK, isSaid, isSaid ? ENTERED.loss : ASSUMED.loss);
-  }
+function lossOf(evidence: readonly Evidence[], settings: TubSettings): LearnedValue {
+  const loss = lossLearned(evidence, settings);
+  const isSaid = settings.said.lossWPerK;
+  if (!loss) return given(settings.tub.lossWPerK, isSaid, isSaid ? ENTERED.loss : ASSUMED.loss);
   return {
-    value: nights.wPerK,
-    uncertainty: nights.uncertaintyWPerK,
+    value: loss.wPerK,
+    uncertainty: loss.uncertaintyWPerK,
     basis: 'learned',
-    readingsFrom: nights.from,
-    readingsTo: nights.to,
+    readingsFrom: loss.from,
+    readingsTo: loss.to,
   };
 }
-
-/** Dark hours that together tell a loss, where no single night does. */
-const LEAST_DARK_HOURS = 20;
-/** How well pooled hours tell the loss whatever their number: air, litres, what nobody told of. */
-const POOLED_UNCERTAINTY = 0.06;
-
-/**
- * The loss from all quiet dark hours together, for sensors in coarse steps and tubs that lose little:
- * the median over the hours of the clock, so that a filter pump at fixed hours does not count.
- */
-function lossOfHours(evidence: readonly Evidence[], settings: TubSettings): LearnedValue | null {
-  const days = evidence.filter(({ hours }) => hours.some(isDark));
-  const dark = days.flatMap(({ hours }) => hours.filter(isDark));
-  if (sum(dark, ({ hours }) => hours) < LEAST_DARK_HOURS) return null;
-  const clock = new Map<number, BalanceHour[]>();
-  for (const hour of dark) clock.set(hour.hour, [...(clock.get(hour.hour) ?? []), hour]);
-  const whPerK = tubCapacityWhPerK(settings.tub.litres);
-  const slots = [...clock.values()].map((hours) => ({
-    wPerK: (-whPerK * sum(hours, ({ riseK }) => riseK)) / sum(hours, ({ lossKh }) => lossKh),
-    hours: sum(hours, (hour) => hour.hours),
-  }));
-  const middle = middleOf(slots);
-  if (!(middle.wPerK > 0)) return null;
-  const apart =
-    sum(slots, (slot) => slot.hours * Math.abs(slot.wPerK - middle.wPerK)) /
-    sum(slots, ({ hours }) => hours);
-  return {
-    value: middle.wPerK,
-    uncertainty: Math.hypot(
-      apart / Math.sqrt(slots.length),
-      Math.hypot(POOLED_UNCERTAINTY, capacityUncertainty(settings)) * middle.wPerK,
-    ),
-    basis: 'learned',
-    readingsFrom: dayStart(days[0]!.date),
-    readingsTo: dayStart(days.at(-1)!.date),
-  };
-}
-
-/** The slot at which half of all hours lie below. */
-function middleOf<T extends { wPerK: number; hours: number }>(slots: readonly T[]): T {
-  const sorted = slots.toSorted((a, b) => a.wPerK - b.wPerK);
-  let left = sum(sorted, ({ hours }) => hours) / 2;
-  for (const slot of sorted) {
-    left -= slot.hours;
-    if (left <= 0) return slot;
-  }
-  return sorted.at(-1)!;
-}
-
-const isDark = (hour: BalanceHour): boolean =>
-  hour.driveKwhMinPerL === 0 && hour.sunKwhPerM2 === 0 && hour.lossKh > 5 * hour.hours;
 
 function flowLearned(
   evidence: readonly Evidence[],
@@ -142,7 +90,8 @@ function flowLearned(
   const value = balance.flowLPerMin;
   const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > 0.01);
   const drive = sum(running, (hour) => hour.driveKwhMinPerL);
-  const fromLoss = (sum(running, (hour) => hour.lossKh) * loss.uncertainty) / 1000 / drive;
+  const lossDoubt = loss.basis === 'learned' ? LOST_UNCERTAINTY * loss.value : loss.uncertainty;
+  const fromLoss = (sum(running, (hour) => hour.lossKh) * lossDoubt) / 1000 / drive;
   const shared = value * Math.hypot(capacityUncertainty(settings), BALANCE_UNCERTAINTY);
   const days = evidence.filter((day) => day.hours.length > 0);
   const rests = {
@@ -150,7 +99,7 @@ function flowLearned(
     readingsFrom: dayStart(days[0]!.date),
     readingsTo: dayStart(days.at(-1)!.date),
   };
-  const uncertainty = Math.hypot(balance.scatterLPerMin, fromLoss, shared);
+  const uncertainty = Math.hypot(balance.heatUncertainty * value, fromLoss, shared);
   const learned = { value, uncertainty, ...rests };
   return {
     flowLPerMin: measured ? { ...learned, ...together(learned, measured) } : learned,

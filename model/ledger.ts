@@ -62,8 +62,8 @@ export const ledgerPoints: readonly string[] = [
   'filter/running',
 ];
 
-/** Points that tell when the pump changed. */
-const pumpPoints = ['pump/running', 'pump/power', 'pump/flow'];
+/** Points that tell what a pipe was left with when the pump last stopped. */
+const lookedBackAt = ['pump/running', 'pump/power', 'pump/flow', 'collector/temperature'];
 
 /**
  * How far around a span readings must be at hand so that its quarters come out the same however the
@@ -80,7 +80,7 @@ export function reach(settings: TubSettings, points: readonly string[] = ledgerP
   const gaps = points.filter((point) => pointType(point)?.kind !== 'flag');
   const afterMs = 2 * Math.max(HOUR / 6, ...gaps.map((point) => longestGapMs(settings, point)));
   return {
-    beforeMs: (point) => (pumpPoints.includes(point) ? afterMs + PUMP_LOOKBACK_MS : afterMs),
+    beforeMs: (point) => (lookedBackAt.includes(point) ? afterMs + PUMP_LOOKBACK_MS : afterMs),
     afterMs,
     nearestMs: (point) => (pointType(point)?.kind === 'flag' ? longestGapMs(settings, point) : 0),
   };
@@ -100,7 +100,7 @@ export function touched(
   // A temperature changes its own course alone; what tells of the pump changes those of all others.
   const aroundMs =
     pointType(point)?.kind === 'temperature' ? gapMs : reach(settings, points).afterMs / 2;
-  const laterMs = pumpPoints.includes(point) ? PUMP_LOOKBACK_MS : 0;
+  const laterMs = lookedBackAt.includes(point) ? PUMP_LOOKBACK_MS : 0;
   return { from: from - aroundMs, to: to + gapMs + aroundMs + laterMs };
 }
 

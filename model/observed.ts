@@ -69,8 +69,26 @@ export function observed(inputs: ObservedInputs, from: number, to: number): Obse
 const openMs = (shut: { sum: number; ms: number }, toldMs: number | null): number | null =>
   toldMs ?? (shut.ms > 0 ? shut.ms - shut.sum : null);
 
+/** How long "running" is believed whatever the collectors say. */
+const STATE_TRUSTED_MS = 10 * MS_PER_MIN;
+const STRONG_SUN_W_PER_M2 = 1200;
+/** A pump that moves less than this share of its flow hardly warms a tub. */
+const LEAST_FLOW_SHARE = 0.5;
+
+/**
+ * By how much collectors in the strongest sun may be warmer than the tub while water runs [K]. A pump
+ * that was last heard running some time ago, and above whose tub they are hotter, has stopped unheard.
+ */
+function mostWarmingK({ collectors, loop }: TubSettings): number {
+  const { count, areaM2, eta0 } = collectors;
+  const litresPerHour = 60 * LEAST_FLOW_SHARE * loop.flowLPerMin;
+  return (STRONG_SUN_W_PER_M2 * count * areaM2 * eta0) / (1000 * KWH_PER_L_K * litresPerHour);
+}
+
 /** Heat on its way per litre a minute while the pump ran; the temperatures run linearly. */
-function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to: number) {
+function drive(inputs: ObservedInputs, from: number, to: number) {
+  const { tubCourse, collector, pump } = inputs;
+  const mostK = mostWarmingK(inputs.settings);
   const tubWalk = new Walk(tubCourse, from);
   const collectorWalk = new Walk(collector, from);
   const pumpWalk = new Walk(pump, from);
@@ -82,11 +100,12 @@ function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to:
     const end = Math.min(to, tubWalk.next(at), collectorWalk.next(at), pumpWalk.next(at));
     if (t >= 0 && c >= 0 && p >= 0) {
       driveMs += end - at;
-      if (pump.v0[p]! > 0) {
-        const middle = (at + end) / 2;
-        const tubC = tubWalk.value(t, middle);
-        const kjPerL =
-          (enthalpyAt(collectorWalk.value(c, middle)) - enthalpyAt(tubC)) * densityAt(tubC);
+      const middle = (at + end) / 2;
+      const tubC = tubWalk.value(t, middle);
+      const collectorC = collectorWalk.value(c, middle);
+      const unheard = middle - pump.from[p]! > STATE_TRUSTED_MS;
+      if (pump.v0[p]! > 0 && !(unheard && collectorC - tubC > mostK)) {
+        const kjPerL = (enthalpyAt(collectorC) - enthalpyAt(tubC)) * densityAt(tubC);
         sum += (kjPerL / 3600) * ((end - at) / MS_PER_MIN);
       }
     }
@@ -97,31 +116,42 @@ function drive({ tubCourse, collector, pump }: ObservedInputs, from: number, to:
 
 /** An insulated pipe comes near the air's temperature with this time constant; 13 to 20 mm, foam. */
 const PIPE_COOLS_MS = 55 * MS_PER_MIN;
-/** How far before a span the pump's changes must be at hand; after that a pipe is cold. */
+/** How far before a span pump and collectors must be at hand; after that a pipe is cold. */
 export const PUMP_LOOKBACK_MS = 180 * MS_PER_MIN;
 const AIR_UNHEARD_C = 12;
 const KWH_PER_L_K = 4.15 / 3600;
 
+/**
+ * What a start costs per litre of the way back: water comes home that has cooled since the pump last
+ * stopped, while the collectors' hottest end is what they are taken for, and their sensor lags.
+ */
 function standing(inputs: ObservedInputs, from: number, to: number): number {
-  const { tubCourse, air, pump, pumpChanges, settings } = inputs;
+  const { tubCourse, collector, air, pump, pumpChanges, settings } = inputs;
   let sum = 0;
   for (let i = firstAtOrAfter(pumpChanges, from); i < pumpChanges.length; i++) {
     const start = pumpChanges[i]!;
     if (start >= to) break;
-    const p = new Walk(pump, start).at(start);
-    const tub = new Walk(tubCourse, start);
-    const t = tub.at(start);
-    if (p < 0 || pump.v0[p] === 0 || t < 0) continue;
-    const tubC = tub.value(t, start);
-    const outdoors = new Walk(air, start);
-    const a = outdoors.at(start);
-    const airC = a < 0 ? AIR_UNHEARD_C : outdoors.value(a, start);
+    const tubC = valueAt(tubCourse, start);
+    if (!valueAt(pump, start) || tubC === null) continue;
+    const airC = valueAt(air, start) ?? AIR_UNHEARD_C;
     const idleMs = i === 0 ? Number.POSITIVE_INFINITY : start - pumpChanges[i - 1]!;
-    const warmth = idleMs < PUMP_LOOKBACK_MS ? Math.exp(-idleMs / PIPE_COOLS_MS) : 0;
-    const stoodC = airC + (tubC - airC) * warmth;
-    sum += KWH_PER_L_K * Math.max(0, tubC + settings.controller.switchOffK - stoodC);
+    const warm = idleMs < PUMP_LOOKBACK_MS;
+    const left = warm ? valueAt(collector, start - idleMs - 1) : null;
+    const filledC = left ?? tubC + settings.controller.switchOffK;
+    const stoodC = warm ? airC + (filledC - airC) * Math.exp(-idleMs / PIPE_COOLS_MS) : airC;
+    const hotC = Math.max(
+      tubC,
+      valueAt(collector, start - 1) ?? tubC + settings.controller.switchOnK,
+    );
+    sum += KWH_PER_L_K * (hotC - stoodC);
   }
   return sum;
+}
+
+function valueAt(course: Course, t: number): number | null {
+  const walk = new Walk(course, t);
+  const piece = walk.at(t);
+  return piece < 0 ? null : walk.value(piece, t);
 }
 
 /** ∫ value dt over the parts of a span where it is known, and how long those are. */

@@ -20,6 +20,7 @@ export function disturbances(
   quarters: readonly Quarter[],
   settings: TubSettings,
 ): (Disturbance | null)[] {
+  const fastestK = Math.max(FASTEST_FALL_K, 1.2 * sensorStepK(quarters));
   return quarters.map((quarter, i) => {
     if (quarter.tubC === null) return 'not heard';
     if ((quarter.coverOpenMs ?? 0) > 0) return 'cover open';
@@ -31,8 +32,16 @@ export function disturbances(
       before === null ? 0 : before - quarter.tubC,
       after === null ? 0 : quarter.tubC - after,
     );
-    return fell > FASTEST_FALL_K ? 'bath or top-up' : null;
+    return fell > fastestK ? 'bath or top-up' : null;
   });
+}
+
+/** The smallest change that the tub's sensor can tell [K]; a fall by one such step is no bath. */
+function sensorStepK(quarters: readonly Quarter[]): number {
+  const changes = quarters
+    .map(({ tubHighC, tubLowC }) => (tubHighC ?? 0) - (tubLowC ?? 0))
+    .filter((change) => change > 1e-6);
+  return changes.length > 0 ? Math.min(...changes) : 0;
 }
 
 /** The tub's temperature in the quarter next to one; null where that is missing. */

@@ -47,6 +47,7 @@ function hoursOf(world: World): BalanceHour[] {
         hours: 1,
         riseK: kwh / kwhPerK + noise,
         lossKh,
+        dailyH: 0,
         driveKwhMinPerL: drive,
         standingKwhPerL: standing,
         sunKwhPerM2: sun,
