@@ -1,7 +1,7 @@
 import { dayBounds, localDate, type Span } from '../civil-time.ts';
 import { clearPlaneSun } from '../expected.ts';
 import {
-  boardSilence,
+  boardHeardAt,
   boardsHeard,
   type HeardBoard,
   isBoardSilent,
@@ -453,8 +453,8 @@ export class Rounds {
     if (heard.type.kind !== 'flag') return isKnown(heard, t);
     if (t - heard.heardAt > longestGapMs(this.minute.settings, point)) return false;
     const board = this.boards.find(({ points }) => points.includes(point))!;
-    const { heardAt, patienceMs } = boardSilence(board, this.memory.heard);
-    return t - heardAt <= Math.max(FLAG_GOES_MS, patienceMs);
+    const { heard: all } = this.memory;
+    return t - boardHeardAt(board, all) <= FLAG_GOES_MS || !isBoardSilent(board, all, t);
   }
 
   private countedLPerMin(): number | null {

@@ -2,6 +2,9 @@ import { MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import type { HeardPoint } from './heard-point.ts';
 
+/** No board is silent before that. [ms] */
+const LEAST_MS = 5 * MINUTE;
+
 type Heard = Readonly<Record<string, HeardPoint>>;
 
 /** A board and those of its points that were ever heard. */
@@ -22,22 +25,27 @@ export function boardsHeard(settings: TubSettings, heard: readonly string[]): He
   return boards.filter(({ points }) => points.length > 0);
 }
 
-/** When anything of a board was heard last [ms], and how long that may be ago before it is silent. */
-export function boardSilence(
-  { points }: HeardBoard,
-  heard: Heard,
-): { heardAt: number; patienceMs: number } {
-  let [heardAt, patienceMs] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
-  for (const point of points) {
-    const one = heard[point]!;
-    heardAt = Math.max(heardAt, one.heardAt);
-    patienceMs = Math.min(patienceMs, Math.max(5 * MINUTE, one.patienceMs));
-  }
-  return { heardAt, patienceMs };
+/** When anything of a board was heard last [ms]. */
+export function boardHeardAt({ points }: HeardBoard, heard: Heard): number {
+  let heardAt = Number.NEGATIVE_INFINITY;
+  for (const point of points) heardAt = Math.max(heardAt, heard[point]!.heardAt);
+  return heardAt;
 }
 
-/** Whether a board is silent for longer than it usually is. */
+/**
+ * Whether a board is silent: for longer than the most talkative of its points rests, of those that were
+ * not silent before, and longer than any of them that speaks at even intervals lets one wait.
+ */
 export function isBoardSilent(board: HeardBoard, heard: Heard, t: number): boolean {
-  const { heardAt, patienceMs } = boardSilence(board, heard);
-  return t - heardAt > patienceMs;
+  const heardAt = boardHeardAt(board, heard);
+  const silentMs = t - heardAt;
+  if (silentMs <= LEAST_MS) return false;
+  let [patienceMs, evenMs] = [Number.POSITIVE_INFINITY, 0];
+  for (const point of board.points) {
+    const one = heard[point]!;
+    if (heardAt - one.heardAt > one.patienceMs) continue;
+    patienceMs = Math.min(patienceMs, one.patienceMs);
+    evenMs = Math.max(evenMs, 1.5 * (one.steadyGapMs ?? 0));
+  }
+  return silentMs > Math.max(patienceMs, evenMs);
 }

@@ -1,5 +1,5 @@
 import {
-  boardSilence,
+  boardHeardAt,
   boardsHeard,
   type HeardBoard,
   isBoardSilent,
@@ -30,14 +30,14 @@ export const deviceSilent: Rule = {
     const boards = boardsHeard(minute.settings, Object.keys(heard));
     const board = boards.find((one) => (subjectOf(one) ?? '') === point);
     if (!board) return 'gone';
-    const { heardAt } = boardSilence(board, heard);
+    const heardAt = boardHeardAt(board, heard);
     const saidGoodbye = board.name !== null && outside.gone.has(board.name);
     if (!saidGoodbye && !isBoardSilent(board, heard, t)) return 'gone';
     const others = boards.filter((other) => other !== board);
     const together = others.filter(
       (other) =>
         isBoardSilent(other, heard, t) &&
-        Math.abs(boardSilence(other, heard).heardAt - heardAt) <= TOGETHER_MS,
+        Math.abs(boardHeardAt(other, heard) - heardAt) <= TOGETHER_MS,
     );
     const all = others.length > 0 && together.length === others.length;
     if (all && board !== boards[0]) return 'between';

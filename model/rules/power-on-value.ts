@@ -1,3 +1,4 @@
+import { boardsHeard } from '../minutes/boards-heard.ts';
 import { HOUR } from '../readings.ts';
 import { temperatureSensors } from './points-judged.ts';
 import type { Finding, Rule } from './rule.ts';
@@ -13,13 +14,20 @@ export const powerOnValue: Rule = {
   onMs: 0,
   offMs: 0,
   needs: [],
-  mutedBy: ['device-silent', 'broker-lost'],
+  mutedBy: [],
   subjects: temperatureSensors,
-  minute({ t, heard, states }, _, point): Finding {
-    const times = heard[point]!.powerOns;
-    const lately = times.filter((at) => at > t - 24 * HOUR);
+  minute({ t, heard, states, settings }, _, point): Finding {
+    const lately = newer(heard[point]!.powerOns, t);
     if (lately.length <= SELDOM || states.drained) return 'gone';
     if (lately.length < OFTEN) return 'between';
+    // a board that starts anew does so with all of its sensors: the first speaks for them
+    const boards = boardsHeard(settings, Object.keys(heard));
+    const mates = boards.find(({ points }) => points.includes(point))!.points;
+    const first = mates.find((mate) => newer(heard[mate]!.powerOns, t).length >= OFTEN);
+    if (first !== point) return 'between';
     return { evidence: { timesInADay: lately.length }, since: lately[0]! };
   },
 };
+
+const newer = (times: readonly number[], t: number): number[] =>
+  times.filter((at) => at > t - 24 * HOUR);

@@ -1,7 +1,15 @@
+import { arrayTooSmall } from './array-too-small.ts';
+import { arrayUnderPerforming } from './array-under-performing.ts';
 import { brokerLost } from './broker-lost.ts';
+import { clockWrong } from './clock-wrong.ts';
 import { deviceSilent } from './device-silent.ts';
 import { frozenReading } from './frozen-reading.ts';
+import { irradianceSensorDirty } from './irradiance-sensor-dirty.ts';
 import { jumpingReading } from './jumping-reading.ts';
+import { limitReachedOften } from './limit-reached-often.ts';
+import { oneCollectorDead } from './one-collector-dead.ts';
+import { outdoorSensorInSun } from './outdoor-sensor-in-sun.ts';
+import { pipesLosingHeat } from './pipes-losing-heat.ts';
 import { powerOnValue } from './power-on-value.ts';
 import { pumpNotRunning } from './pump-not-running.ts';
 import { pumpOnAtNight } from './pump-on-at-night.ts';
@@ -16,12 +24,20 @@ export const rules: readonly AnyRule[] = [
   brokerLost,
   deviceSilent,
   sensorSilent,
+  clockWrong,
   sensorOpen,
   sensorShort,
   powerOnValue,
   frozenReading,
   jumpingReading,
+  outdoorSensorInSun,
+  irradianceSensorDirty,
   waterTooHot,
   pumpNotRunning,
   pumpOnAtNight,
+  oneCollectorDead,
+  pipesLosingHeat,
+  arrayUnderPerforming,
+  arrayTooSmall,
+  limitReachedOften,
 ];

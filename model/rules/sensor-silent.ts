@@ -1,3 +1,4 @@
+import { boardHeardAt, boardsHeard } from '../minutes/boards-heard.ts';
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
@@ -22,7 +23,7 @@ export const sensorSilent: Rule<Memory> = {
   mutedBy: ['device-silent', 'broker-lost'],
   subjects: (heard) => [...heard],
   memory: () => ({ sunMinutes: 0 }),
-  minute({ t, heard, states, outside }, memory, point): Finding {
+  minute({ t, heard, states, outside, settings }, memory, point): Finding {
     const { type, heardAt, steadyGapMs, usualGapMs, patienceMs } = heard[point]!;
     if (outside.linkDownSince !== null) return 'blind';
     if (t - heardAt <= patienceMs) {
@@ -32,6 +33,10 @@ export const sensorSilent: Rule<Memory> = {
     if (usualGapMs === null || (steadyGapMs === null && type.kind !== 'temperature')) {
       return 'between';
     }
+    // until something else of its board was heard when it should have been, it may be the whole board
+    const boards = boardsHeard(settings, Object.keys(heard));
+    const board = boards.find(({ points }) => points.includes(point))!;
+    if (boardHeardAt(board, heard) - heardAt <= patienceMs) return 'between';
     if (states.sunPossible) memory.sunMinutes++;
     const isChief = CHIEF.has(point) && memory.sunMinutes > ACT_MINUTES;
     return {
