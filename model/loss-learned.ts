@@ -15,6 +15,8 @@ const WARM_SHARE = 0.75;
 /** How many times what such hours scatter by makes it plain. */
 const PLAINLY = 3;
 const LEAST_DIFFERENCE_K = 10;
+/** An irradiance sensor tells a little in the dark. [kWh/m² in an hour] */
+const DARK_KWH_PER_M2 = 0.01;
 const LEAST_RUN_HOURS = 2;
 const LEAST_RUNS = 8;
 /** What no covered tub loses within an hour, a coarse sensor's step included: it stood open. [K] */
@@ -145,10 +147,10 @@ function middleOf<T extends { wPerK: number; weight: number }>(all: readonly T[]
   return sorted.at(-1)!;
 }
 
-const isDark = (hour: BalanceHour): boolean =>
-  hour.driveKwhMinPerL === 0 &&
-  hour.sunKwhPerM2 === 0 &&
-  hour.lossKh > LEAST_DIFFERENCE_K * hour.hours;
+const isDark = ({ hours, driveKwhMinPerL, sunKwhPerM2, lossKh }: BalanceHour): boolean =>
+  driveKwhMinPerL === 0 &&
+  sunKwhPerM2 < DARK_KWH_PER_M2 * hours &&
+  lossKh > LEAST_DIFFERENCE_K * hours;
 
 const sum = <T>(items: readonly T[], of: (item: T) => number): number =>
   items.reduce((total, item) => total + of(item), 0);
