@@ -1,5 +1,5 @@
 import type { Minute } from '../minutes/minute.ts';
-import { collectorNumber } from '../points.ts';
+import { collectorNumber, type PointKind } from '../points.ts';
 import { MINUTE } from '../readings.ts';
 import { temperatureSensors } from './points-judged.ts';
 import type { Finding, Rule } from './rule.ts';
@@ -65,7 +65,11 @@ export const frozenReading: Rule<Memory> = {
     memory.told = true;
     return {
       since: heard.sameSince,
-      evidence: { value: heard.raw, hours: minutes / 60, readings: heard.sameCount },
+      evidence: {
+        [unit[heard.type.kind] ?? 'value']: heard.raw,
+        hours: minutes / 60,
+        readings: heard.sameCount,
+      },
     };
   },
 };
@@ -81,6 +85,13 @@ function oughtToMove(point: string, still: Still, seen: Stretch, minute: Minute)
   if (point === 'collector/irradiance') return irradiance(still, seen);
   return flow(still, seen, minute);
 }
+
+/** Names of a value's figure, by its kind. */
+const unit: Partial<Record<PointKind, string>> = {
+  temperature: 'valueC',
+  flow: 'lPerMin',
+  irradiance: 'wPerM2',
+};
 
 /** Calm as it was never before, for at least as long as calm can last; coarse steps take `coarse`. */
 const isTooCalm = (still: Still, fineMin: number, coarseMin: number): boolean =>

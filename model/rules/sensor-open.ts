@@ -21,7 +21,7 @@ export const sensorOpen: Rule<Memory> = {
     if (states.drained) return 'gone';
     if (open.count > 0) memory.badAt = heardAt;
     if (open.count >= 3) {
-      return { evidence: { value: raw, readings: open.count }, since: open.since };
+      return { evidence: { valueC: raw, readings: open.count }, since: open.since };
     }
     // three good ones in a row end it
     const isWell = values.length === 3 && times[2]! > (memory.badAt ?? Number.NEGATIVE_INFINITY);

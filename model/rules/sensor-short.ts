@@ -21,7 +21,7 @@ export const sensorShort: Rule<Memory> = {
     if (states.drained) return 'gone';
     if (short.count > 0) memory.badAt = heardAt;
     if (short.count >= 3) {
-      return { evidence: { value: raw, readings: short.count }, since: short.since };
+      return { evidence: { valueC: raw, readings: short.count }, since: short.since };
     }
     // three good ones in a row end it
     const isWell = values.length === 3 && times[2]! > (memory.badAt ?? Number.NEGATIVE_INFINITY);
