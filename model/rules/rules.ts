@@ -2,13 +2,18 @@ import { arrayTooSmall } from './array-too-small.ts';
 import { arrayUnderPerforming } from './array-under-performing.ts';
 import { brokerLost } from './broker-lost.ts';
 import { clockWrong } from './clock-wrong.ts';
+import { collectorSensorLoose } from './collector-sensor-loose.ts';
+import { controllerDisagrees } from './controller-disagrees.ts';
 import { deviceSilent } from './device-silent.ts';
 import { frozenReading } from './frozen-reading.ts';
+import { heatThrownAway } from './heat-thrown-away.ts';
 import { irradianceSensorDirty } from './irradiance-sensor-dirty.ts';
 import { jumpingReading } from './jumping-reading.ts';
 import { limitReachedOften } from './limit-reached-often.ts';
+import { nightBackFlow } from './night-back-flow.ts';
 import { oneCollectorDead } from './one-collector-dead.ts';
 import { outdoorSensorInSun } from './outdoor-sensor-in-sun.ts';
+import { pairOffset } from './pair-offset.ts';
 import { pipesLosingHeat } from './pipes-losing-heat.ts';
 import { powerOnValue } from './power-on-value.ts';
 import { pumpNotRunning } from './pump-not-running.ts';
@@ -17,6 +22,8 @@ import type { AnyRule } from './rule.ts';
 import { sensorOpen } from './sensor-open.ts';
 import { sensorShort } from './sensor-short.ts';
 import { sensorSilent } from './sensor-silent.ts';
+import { toAndFromSwapped } from './to-and-from-swapped.ts';
+import { tubSensorOutOfWater } from './tub-sensor-out-of-water.ts';
 import { waterTooHot } from './water-too-hot.ts';
 
 /** Every rule, roots before what they explain. */
@@ -30,11 +37,18 @@ export const rules: readonly AnyRule[] = [
   powerOnValue,
   frozenReading,
   jumpingReading,
+  toAndFromSwapped,
+  tubSensorOutOfWater,
+  collectorSensorLoose,
+  pairOffset,
   outdoorSensorInSun,
   irradianceSensorDirty,
+  controllerDisagrees,
   waterTooHot,
   pumpNotRunning,
   pumpOnAtNight,
+  nightBackFlow,
+  heatThrownAway,
   oneCollectorDead,
   pipesLosingHeat,
   arrayUnderPerforming,

@@ -1,0 +1,169 @@
+import type { HeardPoint } from '../minutes/heard-point.ts';
+import type { Minute } from '../minutes/minute.ts';
+import { HOUR, MINUTE } from '../readings.ts';
+import type { TubSettings } from '../tub-settings.ts';
+import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
+
+/** How far from its own differences a controller starts or stops the pump only by other sensors. [K] */
+const START_BELOW_ON_K = 6;
+const STOP_ABOVE_OFF_K = 5;
+/** A difference beyond this comes from a sensor that is not where it should be. */
+const FULL_SUN_SHARE = 1.5;
+const EVENTS = 3;
+const WEEK_DAYS = 7;
+/** Readings older than this at the change say nothing of it. [ms] */
+const FRESH_MS = 2 * MINUTE;
+/** A collector that has not moved at all for so long may be stuck. [ms] */
+const STUCK_MS = 15 * MINUTE;
+const COARSEST_STEP_K = 0.5;
+/** The readings on this side of the change have come in by then. [min] */
+const LOOK_AFTER_MIN = 2;
+/** What a run is worth: started by sensors that are right, it warms the tub. [K] */
+const WORTH_K = 1;
+/** So much below the limit a controller may already rest on purpose. [K] */
+const LIMIT_MARGIN_K = 0.85;
+const FREEZING_C = 8;
+const MOST_EVENTS = 12;
+
+interface Change {
+  kind: 'start' | 'stop';
+  differenceK: number;
+  tubC: number;
+}
+
+interface Gathered {
+  events: Change[];
+  /** Of the pump, all told. */
+  starts: number;
+  /** A start that has yet to prove worth while [ms]. */
+  start: (Change & { at: number }) | null;
+}
+
+/** Starts and stops of a day that the heard temperatures do not explain. */
+export interface ChangesFact {
+  events: Change[];
+  starts: number;
+}
+
+/** The controller starts or stops the pump by other temperatures than those that are heard. */
+export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
+  fault: 'controller-disagrees',
+  severity: 'look',
+  onMs: 0,
+  offMs: 0,
+  needs: [
+    ['tub/temperature'],
+    ['collector/temperature'],
+    ['pump/running', 'pump/power', 'pump/flow'],
+  ],
+  mutedBy: [
+    'device-silent',
+    'broker-lost',
+    'frozen-reading',
+    'tub-sensor-out-of-water',
+    'to-and-from-swapped',
+    'collector-sensor-loose',
+    'short-cycling',
+  ],
+  daily: {
+    begin: () => ({ events: [], start: null, starts: 0 }),
+    add(gathered, minute) {
+      if (minute.states.pumpOn === true && minute.states.pumpMinutes <= 1) gathered.starts++;
+      confirm(gathered, minute);
+      const change = changed(minute);
+      if (change?.kind === 'start') gathered.start = { ...change, at: minute.pump.changedAt };
+      else if (change && gathered.events.length < MOST_EVENTS) gathered.events.push(change);
+    },
+    /** Also of a day without any, that had starts. */
+    close: ({ events, starts }) => (starts > 0 ? { events, starts } : null),
+    judge,
+  },
+};
+
+/** A run that began too early by the heard temperatures, and then proved that these are right. */
+function confirm(gathered: Gathered, { states, pump, differenceK }: Minute): void {
+  const { start, events } = gathered;
+  if (!start) return;
+  if (states.pumpOn !== true || pump.changedAt !== start.at) gathered.start = null;
+  else if (!states.settling && differenceK !== null && differenceK > WORTH_K) {
+    const { at: _, ...event } = start;
+    if (events.length < MOST_EVENTS) events.push(event);
+    gathered.start = null;
+  }
+}
+
+/** The change of the pump a moment ago, where the readings on both sides of it do not explain it. */
+function changed(minute: Minute): Change | null {
+  const { states, settings, pump, usual, tubC, differenceK } = minute;
+  const { pumpOn, pumpMinutes } = states;
+  if (pumpMinutes <= LOOK_AFTER_MIN || pumpMinutes > LOOK_AFTER_MIN + 1) return null;
+  if (differenceK === null || pumpOn === null || !isSettled(minute)) return null;
+  const beforeK = differenceAgo(minute, LOOK_AFTER_MIN + 1);
+  if (beforeK === null || !canTell(minute)) return null;
+  const { switchOnK, switchOffK } = settings.controller;
+  if (pumpOn) {
+    const highest = Math.max(beforeK, differenceK);
+    if (highest >= switchOnK - START_BELOW_ON_K || !states.sunPossible) return null;
+    if (minute.collectorC! < FREEZING_C || minute.t - (pump.stops.at(-1) ?? 0) < 10 * MINUTE)
+      return null;
+    return { kind: 'start', differenceK: beforeK, tubC: tubC! };
+  }
+  const lowest = Math.min(beforeK, differenceK);
+  if (lowest <= switchOffK + STOP_ABOVE_OFF_K || states.limitPause) return null;
+  if (lowest > FULL_SUN_SHARE * usual.fullSunK) return null;
+  return { kind: 'stop', differenceK: beforeK, tubC: tubC! };
+}
+
+/** Whether the pump had been as it was for long enough before the change. */
+function isSettled({ pump, states }: Minute): boolean {
+  const before = states.pumpOn ? pump.stops.at(-1) : pump.starts.at(-1);
+  return before === undefined || pump.changedAt - before >= 10 * MINUTE;
+}
+
+function differenceAgo(minute: Minute, minutes: number): number | null {
+  const collectorC = minute.ago('collectorC', minutes);
+  const tubC = minute.ago('tubC', minutes);
+  return collectorC === null || tubC === null ? null : collectorC - tubC;
+}
+
+/** Whether both sensors are quick and fine enough to speak of a moment, and alive. */
+function canTell({ heard, t, settings }: Minute): boolean {
+  if (settings.pump.supply === 'own-panel') return false; // the sun starts and stops it
+  const isFine = (point: HeardPoint) =>
+    point.stepK <= COARSEST_STEP_K &&
+    t - point.times[0]! <= FRESH_MS &&
+    (point.usualGapMs ?? 0) <= FRESH_MS;
+  const collector = heard['collector/temperature']!;
+  return (
+    isFine(heard['tub/temperature']!) && isFine(collector) && t - collector.sameSince < STUCK_MS
+  );
+}
+
+function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay): Finding {
+  const since = Math.max(0, ...Object.values(now.settings.owner.movedAt));
+  const week = days.filter(({ from, to }) => to > now.t - WEEK_DAYS * 24 * HOUR && from >= since);
+  if (week.length === 0) return 'blind';
+  const limitC = limitOf(now.settings, now.usual.limitC);
+  const events = week.flatMap(({ from, fact }) =>
+    fact.events
+      // a limit that was learned only later
+      .filter(({ kind, tubC }) => kind === 'start' || tubC < limitC - LIMIT_MARGIN_K)
+      .map((event) => ({ ...event, from })),
+  );
+  if (events.length === 0) return 'gone';
+  if (events.length < EVENTS) return 'between';
+  const newest = events.at(-1)!;
+  return {
+    since: events[0]!.from,
+    evidence: {
+      events: events.length,
+      kind: newest.kind,
+      differenceK: newest.differenceK,
+      switchOnK: now.settings.controller.switchOnK,
+      switchOffK: now.settings.controller.switchOffK,
+    },
+  };
+}
+
+const limitOf = ({ tub }: TubSettings, learnedC: number | null): number =>
+  Math.min(tub.limitC, learnedC ?? tub.limitC);

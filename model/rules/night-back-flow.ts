@@ -1,0 +1,148 @@
+import type { Minute } from '../minutes/minute.ts';
+import { quantile } from '../minutes/usual.ts';
+import { HOUR } from '../readings.ts';
+import type { TubSettings } from '../tub-settings.ts';
+import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
+
+/** Local hours in which idle collectors have long come down to the air. [min of the day] */
+const SMALL_HOURS = { from: 120, to: 300 };
+const REST_MIN = 180;
+const LEAST_MINUTES = 60;
+/** Share of the way from air to tub at which collectors stand; a healthy loop is at 0 or a little below. */
+const WARM = 0.2;
+const COLD = 0.15;
+const NIGHTS = 2;
+/** In milder nights there is too little to tell it by; where the air is not heard, a loop as warm. [K] */
+const MILD_K = 15;
+/** Without the air: how much faster than usual the tub cools, for how little colder the collectors are. */
+const FASTER = 1.5;
+const MUCH_FASTER = 2.2;
+/** And how near they stand to it where that is not known, as a share of the usual. */
+const NEAR_SHARE = 0.5;
+const LEAST_NIGHTS = 3;
+const SEASON_NIGHTS = 30;
+const FORGOTTEN_MS = 14 * 24 * HOUR;
+
+interface Gathered {
+  ratios: number[];
+  tubLessAirK: number[];
+  tubLessCollectorK: number[];
+}
+
+export interface NightFact {
+  /** null where the air was not heard, or the night too mild. */
+  ratio: number | null;
+  mild: boolean;
+  tubLessCollectorK: number;
+  /** How the tub cooled, by the collectors where no air was heard; null where nothing tells. */
+  wPerK: number | null;
+}
+
+/** At night warm water rises out of the tub into the collectors, or leaks back through a pipe. */
+export const nightBackFlow: Rule<unknown, Gathered, NightFact> = {
+  fault: 'night-back-flow',
+  severity: 'act',
+  onMs: 0,
+  offMs: 0,
+  needs: [
+    ['tub/temperature'],
+    ['collector/temperature'],
+    ['pump/running', 'pump/power', 'pump/flow'],
+  ],
+  uses: ['outdoor/temperature'],
+  mutedBy: [
+    'device-silent',
+    'broker-lost',
+    'to-and-from-swapped',
+    'tub-sensor-out-of-water',
+    'pump-on-at-night',
+  ],
+  daily: {
+    begin: () => ({ ratios: [], tubLessAirK: [], tubLessCollectorK: [] }),
+    add,
+    close({ ratios, tubLessAirK, tubLessCollectorK }, { evidence }) {
+      if (tubLessCollectorK.length < LEAST_MINUTES) return null;
+      const isHeard = tubLessAirK.length >= LEAST_MINUTES;
+      const mild = isHeard && quantile(tubLessAirK, 0.5) < MILD_K;
+      return {
+        ratio: isHeard && !mild ? quantile(ratios, 0.5) : null,
+        mild,
+        tubLessCollectorK: quantile(tubLessCollectorK, 0.5),
+        wPerK: evidence?.night?.wPerK ?? null,
+      };
+    },
+    judge,
+  },
+};
+
+function add(gathered: Gathered, minute: Minute): void {
+  const { states, minuteOfDay, tubC, collectorC, airC } = minute;
+  if (minuteOfDay < SMALL_HOURS.from || minuteOfDay >= SMALL_HOURS.to || !states.dark) return;
+  if (states.pumpOn !== false || states.pumpMinutes < REST_MIN || states.drained) return;
+  if (tubC === null || collectorC === null) return;
+  gathered.tubLessCollectorK.push(tubC - collectorC);
+  if (airC === null) return;
+  gathered.tubLessAirK.push(tubC - airC);
+  if (tubC - airC > 1) gathered.ratios.push((collectorC - airC) / (tubC - airC));
+}
+
+function judge(days: readonly PastDay<NightFact>[], now: PresentDay): Finding {
+  const telling = days.filter(({ fact }) => !fact.mild);
+  const last = telling.slice(-NIGHTS);
+  if (last.length < NIGHTS || now.t - last.at(-1)!.to > FORGOTTEN_MS) return 'blind';
+  const usual = usualOf(telling.slice(-SEASON_NIGHTS, -NIGHTS), now.settings);
+  const warm = last.map(({ fact }) => isWarm(fact, usual));
+  if (warm.every((isSo) => isSo === false)) return 'gone';
+  if (!warm.every((isSo) => isSo === true)) return 'between';
+  const { fact } = last.at(-1)!;
+  return {
+    since: last[0]!.from,
+    evidence: {
+      ratio: fact.ratio,
+      tubLessCollectorK: fact.tubLessCollectorK,
+      usualTubLessCollectorK: usual.tubLessCollectorK,
+      coolingWPerK: fact.wPerK,
+      usualCoolingWPerK: usual.wPerK,
+    },
+  };
+}
+
+interface UsualNight {
+  tubLessCollectorK: number | null;
+  wPerK: number;
+  learned: boolean;
+}
+
+function usualOf(nights: readonly PastDay<NightFact>[], settings: TubSettings): UsualNight {
+  const cold = nights.filter(({ fact }) => fact.tubLessCollectorK >= MILD_K);
+  const cooled = cold.flatMap(({ fact }) => fact.wPerK ?? []);
+  const learned = cooled.length >= LEAST_NIGHTS;
+  return {
+    tubLessCollectorK:
+      cold.length < LEAST_NIGHTS
+        ? null
+        : quantile(
+            cold.map(({ fact }) => fact.tubLessCollectorK),
+            0.5,
+          ),
+    wPerK: learned ? quantile(cooled, 0.5) : settings.tub.lossWPerK,
+    learned,
+  };
+}
+
+/** Whether collectors stood warm by the tub's heat; null where the night does not tell. */
+function isWarm(fact: NightFact, usual: UsualNight): boolean | null {
+  if (fact.ratio !== null) {
+    if (fact.ratio > WARM) return true;
+    return fact.ratio < COLD ? false : null;
+  }
+  if (fact.tubLessCollectorK >= MILD_K) return false;
+  if (fact.wPerK !== null) {
+    const faster = fact.wPerK / usual.wPerK;
+    if (faster > (usual.learned ? FASTER : MUCH_FASTER)) return true;
+    return faster < 1.25 ? false : null;
+  }
+  const { tubLessCollectorK } = usual;
+  if (tubLessCollectorK === null) return null;
+  return fact.tubLessCollectorK < NEAR_SHARE * tubLessCollectorK ? true : null;
+}

@@ -1,0 +1,124 @@
+import type { Minute } from '../minutes/minute.ts';
+import { HOUR, MINUTE } from '../readings.ts';
+import type { Finding, Present, Rule } from './rule.ts';
+
+/** Water that comes back colder than it left by this much, from collectors that are this much hotter. [K] */
+const COLDER_BACK_K = 1.5;
+const HOT_K = 4;
+/** For how many minutes of settled running, together. */
+const PROOF_MIN = 20;
+/** What a "tub" that rises like collectors does within two hours, while "collectors" stay as a tub. [K] */
+const SWINGS_K = 8;
+const STAYS_K = 2.5;
+/** What collectors never stand above a tub by, in the dark and at rest. [K] */
+const WARMER_AT_NIGHT_K = 8;
+const TUB_LIKE_C = { from: 25, to: 43 };
+/** How alike two readings are of which each took the other's place, and how different before. [K] */
+const EXCHANGED_K = { alike: 2, apart: 6 };
+
+interface Memory {
+  wrongMin: number;
+  rightMin: number;
+}
+
+/**
+ * Two thermometers have each other's place or name: to and from the tub, or tub and collectors. It shows
+ * in what water cannot do.
+ */
+export const toAndFromSwapped: Rule<Memory> = {
+  fault: 'to-and-from-swapped',
+  severity: 'act',
+  onMs: 0,
+  offMs: 0,
+  needs: [
+    ['tub/temperature'],
+    ['collector/temperature'],
+    ['pump/running', 'pump/power', 'pump/flow'],
+  ],
+  uses: ['collector/inlet', 'collector/outlet'],
+  mutedBy: ['device-silent', 'broker-lost'],
+  memory: () => ({ wrongMin: 0, rightMin: 0 }),
+  minute(minute, memory): Finding {
+    const { states, differenceK, inletC, outletC } = minute;
+    if (differenceK === null || states.pumpOn === null) return 'blind';
+    if (states.drained || minute.settings.owner.changingWater) return 'between';
+    const tub = exchanged(minute) ?? rises(minute) ?? standsWarm(minute);
+    if (tub) {
+      memory.rightMin = 0;
+      return tub;
+    }
+    if (states.pumpOn && !states.settling && differenceK > HOT_K) count(minute, memory);
+    if (memory.wrongMin >= PROOF_MIN) {
+      return { evidence: { swapped: 'pair', toC: outletC, fromC: inletC, tubC: minute.tubC } };
+    }
+    return memory.rightMin >= PROOF_MIN ? 'gone' : 'between';
+  },
+};
+
+/** Counts minutes in which heat would go backwards, or goes the right way. */
+function count(minute: Minute, memory: Memory): void {
+  const { inletC, outletC, tubC } = minute;
+  if (inletC === null || outletC === null) {
+    if (minute.heard['collector/outlet'] === undefined) memory.rightMin++;
+    return;
+  }
+  // without flow both pipes grow colder than the tub: that is another fault
+  const isBackwards = outletC < inletC - COLDER_BACK_K && inletC > tubC! + 1;
+  const cools = (minute.slopePerH('tubC', 60) ?? 0) < -0.5;
+  if (isBackwards && !cools) {
+    memory.wrongMin++;
+    memory.rightMin = 0;
+  } else if (outletC > inletC + 0.5) {
+    memory.rightMin++;
+    memory.wrongMin = 0;
+  }
+}
+
+/** Both took each other's place a moment ago, and now stand as they cannot. */
+function exchanged(minute: Minute): Present | null {
+  const { tubC, collectorC, differenceK, states } = minute;
+  const tubBeforeC = minute.ago('tubC', 6);
+  const collectorBeforeC = minute.ago('collectorC', 6);
+  if (tubBeforeC === null || collectorBeforeC === null) return null;
+  const { alike, apart } = EXCHANGED_K;
+  if (Math.abs(tubBeforeC - collectorBeforeC) < apart) return null;
+  if (Math.abs(tubC! - collectorBeforeC) > alike || Math.abs(collectorC! - tubBeforeC) > alike)
+    return null;
+  const isAbsurd = states.dark
+    ? differenceK! > apart / 2
+    : states.pumpOn && differenceK! < -apart / 2;
+  return isAbsurd ? tubFound(minute) : null;
+}
+
+/** The "tub" rises past the "collectors" as no heater can, while they stay like a tub. */
+function rises(minute: Minute): Present | null {
+  const { tubC, collectorC, states } = minute;
+  if (!states.sunPossible || !isTubLike(collectorC!) || tubC! < collectorC!) return null;
+  const tub = minute.over('tubC', 120);
+  const collector = minute.over('collectorC', 120);
+  if (!tub || !collector) return null;
+  const isSo =
+    tub.high - tub.low > SWINGS_K &&
+    tubC! - tub.low > SWINGS_K &&
+    collector.high - collector.low < STAYS_K;
+  return isSo ? tubFound(minute) : null;
+}
+
+/** Hours into the night the "collectors" stand far above the "tub", and cool as slowly as one. */
+function standsWarm(minute: Minute): Present | null {
+  const { states, differenceK, collectorC, heard, t } = minute;
+  if (!states.dark || states.pumpOn || states.pumpMinutes < 180) return null;
+  if (differenceK! < WARMER_AT_NIGHT_K || !isTubLike(collectorC!)) return null;
+  const collector = minute.over('collectorC', 180);
+  // one that is stuck does not move at all
+  const isStuck = t - heard['collector/temperature']!.sameSince > 3 * HOUR + MINUTE;
+  if (!collector || collector.high - collector.low > STAYS_K || isStuck) return null;
+  return tubFound(minute);
+}
+
+const isTubLike = (celsius: number): boolean =>
+  celsius >= TUB_LIKE_C.from && celsius <= TUB_LIKE_C.to;
+
+const tubFound = ({ tubC, collectorC }: Minute): Present => ({
+  evidence: { swapped: 'tub', tubC, collectorC },
+});
