@@ -310,7 +310,7 @@ export const en: Words = {
       if (amount === say.money(0, currency)) return `Nothing saved on backup heat${soFar}`;
       return sum > 0
         ? `${amount} of backup heat not bought${soFar}`
-        : `${amount} more spent on the loop’s electricity than saved on backup heat${soFar}`;
+        : `Nothing saved on backup heat${soFar}: the loop’s electricity cost ${amount} more`;
     },
     notCounted: ({ from, to, why }) => `Not counted from ${from} to ${to}: ${why}`,
     waterNow: 'Water now',

@@ -32,3 +32,9 @@ export const figure = ({ evidence }: ToldFault, name: string): number | null => 
   const value = evidence[name];
   return typeof value === 'number' ? value : null;
 };
+
+/** A difference of the evidence in the person's degrees: `3.2 degrees`. */
+export function degrees(told: ToldFault, name: string, say: Speaker): string {
+  const deltaK = figure(told, name);
+  return deltaK === null ? 'some degrees' : `${say.number(say.difference(deltaK), 1)} degrees`;
+}

@@ -260,9 +260,9 @@ describe('figures and their doubt', () => {
     expect(await facts()).toContain('Nothing saved on backup heat so far');
     await service.watched('kowhai');
     service.tell('kowhai', saved(-0.01));
-    await page.getByText('more spent').waitFor();
+    await page.getByText('electricity cost').waitFor();
     expect(await facts()).toContain(
-      'NZ$0.01 more spent on the loop’s electricity than saved on backup heat so far',
+      'Nothing saved on backup heat so far: the loop’s electricity cost NZ$0.01 more',
     );
     expect(await facts()).not.toMatch(/[−-]NZ|[−-]0/);
   });

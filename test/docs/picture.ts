@@ -43,6 +43,7 @@ try {
   await page.goto(link);
   await arrived(page);
   await page.locator('canvas[data-drawn]').waitFor();
+  await page.getByText(/^Tonight at/).waitFor();
   await page.evaluate(() => document.fonts.ready);
   await page.screenshot({ path: file, animations: 'disabled' });
   console.info(`${file} taken as of ${new Date(clock.now()).toISOString()}`);

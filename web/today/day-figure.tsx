@@ -167,12 +167,12 @@ function Legend({ picture }: { picture: Picture }) {
           <path class="wanted" d="M0 8h24" stroke-width="2" stroke-dasharray="2 5" />
         </Entry>
       )}
-      {isToday.value && <ExpectedEntry at={expected?.at ?? null} />}
       {nights.length > 0 && (
         <Entry word={chart.night}>
           <rect class="night" x="2" y="0.5" width="20" height="15" />
         </Entry>
       )}
+      {isToday.value && <ExpectedEntry at={expected?.at ?? null} />}
     </ul>
   );
 }

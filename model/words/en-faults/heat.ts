@@ -1,4 +1,4 @@
-import type { AllFaultWords } from '../fault-words.ts';
+import { type AllFaultWords, degrees, figure } from '../fault-words.ts';
 
 export const heatWords: Pick<
   AllFaultWords,
@@ -25,38 +25,76 @@ export const heatWords: Pick<
     over: 'TO BE SAID',
   },
   'one-collector-dead': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: (told) => `Collector ${figure(told, 'collector')} gives next to no heat.`,
+    first: 'Feel its outlet pipe in the evening.',
+    shows: (told, say) =>
+      `The water gained ${degrees(told, 'riseK', say)} in it, and ${degrees(told, 'othersRiseK', say)} in each of the others, on ${figure(told, 'days')} sunny days.`,
+    checks: [
+      'Is it in the shade at the same hours each day, or is there something on its glass?',
+      'Are the valves at both of its ends open?',
+      'In the evening, with the collectors cool: is there air in it that can be let out?',
+      'Are the sensors at the outlets in the order of the collectors?',
+      'Is the glass fogged inside, or has a tube turned white at its end?',
+    ],
+    caution:
+      'Water in a collector that stands in the sun can boil. Open nothing before the evening, and use a ladder only with somebody to hold it.',
+    over: 'The collector gives heat again.',
   },
   'pipes-losing-heat': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'The pipe back to the tub loses much more heat than it did.',
+    first: 'Look for bare or wet insulation along it.',
+    shows: (told, say) =>
+      `On ${figure(told, 'days')} sunny days the water cooled by ${degrees(told, 'dropK', say)} on its way back; ${degrees(told, 'usualDropK', say)} is usual.`,
+    checks: [
+      'Walk along the pipe: is insulation missing, torn, chewed or wet?',
+      'Are there gaps at bends and joints, or where it goes through a wall?',
+      'Does it lie on the ground, or in water after rain?',
+      'Has the sun eaten the foam? Insulation outdoors needs a jacket.',
+      'Nothing to see? Hold the two sensors into one cup of water and compare them.',
+    ],
+    caution: 'The pipe from the collectors can be scalding while the sun shines.',
+    over: 'The pipe back to the tub loses no more than usual.',
   },
   'array-under-performing': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: (told, say) =>
+      `The collectors give ${say.percent(1 - (figure(told, 'share') ?? 1))} less than they once did under a clear sky.`,
+    first: 'Look at the glass.',
+    shows: (told, say) =>
+      `The best half hours of the last ${figure(told, 'days')} clear days reached ${say.percent(figure(told, 'ofClearSky') ?? 0)} of what a clear sky lets expect; ${say.percent(figure(told, 'onceOfClearSky') ?? 0)} was usual.`,
+    checks: [
+      'Is the glass dirty: dust, pollen, salt, leaves, bird droppings?',
+      'Does something throw a shadow that did not at first: a tree, a mast, a new roof?',
+      'Is the glass fogged inside, or has a tube turned white at its end?',
+      'Has anything changed at the pump, the filter or the valves?',
+      'Is the insulation of the pipes whole and dry?',
+    ],
+    caution:
+      'Wash glass in the evening: cold water can crack it while it is hot. On a roof or a ladder, let a person do it who is used to that.',
+    over: 'The collectors give what they used to again.',
   },
   'array-too-small': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: (told, say) =>
+      `The collectors bring ${say.percent(figure(told, 'share') ?? 0)} of what the tub needs, in their best weeks.`,
+    first: 'A better cover helps first.',
+    shows: (told, say) =>
+      `In their best four weeks they brought ${say.energy(figure(told, 'gainKwh') ?? 0)} a day; a covered tub loses ${say.energy(figure(told, 'needKwh') ?? 0)} a day in that weather, baths not counted.`,
+    checks: [
+      'Does the cover fit, and is it dry and light? What the tub does not lose, the sun need not bring.',
+      'Can the collectors stand where no shadow falls on them?',
+      'One more collector would bring about as much as each of those there.',
+    ],
+    over: 'The collectors bring a fair share of what the tub needs.',
   },
   'limit-reached-often': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'The tub is full on most days, and sun is left over.',
+    first: 'Let the backup hold it a little lower.',
+    shows: (told, say) =>
+      `On ${figure(told, 'days')} of ${figure(told, 'of')} days the pump rested for more than an hour because the water was warm enough: ${say.number(figure(told, 'hours') ?? 0, 0)} hours in all.`,
+    checks: [
+      'Set the backup lower in the sunny season, or to later hours: then the sun finds room in the tub.',
+      'Move the filter’s hours to the evening.',
+      'Shade one collector for the season, in the evening when it is cool; or just enjoy it.',
+    ],
+    over: 'The tub has room for the sun again.',
   },
 };
