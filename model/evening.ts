@@ -100,10 +100,11 @@ function lookedAhead(
     return { looks, roseK, usualMissK: usualMissK(looks), weekday: weekdayOf(day) };
   });
   const looks = looksOf(today, usual, withBackup);
-  const plain = rows.map((row, i) => row.roseK - predict(fitted(rows, i), row.looks));
+  const equations = equationsOf(rows);
+  const plain = missesOf(rows, equations);
   const habit = habitsOf(rows, plain);
   const misses = plain.map((miss, i) => miss - habit(rows[i]!.weekday, i));
-  const middleC = today.tubC + predict(fitted(rows, -1), looks) + habit(weekdayOf(today), -1);
+  const middleC = today.tubC + predict(solutionOf(equations), looks) + habit(weekdayOf(today), -1);
   const times = shareHeld(misses.map((miss, i) => Math.abs(miss) / rows[i]!.usualMissK));
   // Past misses are those of the tub's own sensor; how far that reads off comes on top.
   const half = Math.hypot(times * usualMissK(looks), EIGHT_IN_TEN * sensorUncertaintyK(today));
@@ -177,40 +178,63 @@ type Fit = [persists: number, usual: number, offsetK: number];
 const predict = ([persists, usual, offset]: Fit, { persistsK, usualK }: Looks): number =>
   persists * persistsK + usual * usualK + offset;
 
-/**
- * Least squares for the weights, held to what was thought before; one row may be left out. A day that
- * went quite another way, with a bath before the hour, counts for less (Huber).
- */
-function fitted(rows: readonly Row[], without: number): Fit {
-  const used = rows.filter((_, i) => i !== without);
-  let fit = leastSquares(
-    used,
-    used.map(() => 1),
-  );
-  for (let round = 0; round < 3; round++) {
-    const off = used.map((row) => Math.abs(row.roseK - predict(fit, row.looks)));
-    const far = FAR * Math.max(0.1, middleOf(off));
-    fit = leastSquares(
-      used,
-      off.map((miss) => Math.min(1, far / miss)),
-    );
-  }
-  return fit;
+/** Normal equations of a weighted least squares fit, and the weight of each row in them. */
+interface Equations {
+  matrix: number[][];
+  right: number[];
+  weights: number[];
 }
 
-function leastSquares(rows: readonly Row[], weights: readonly number[]): Fit {
+/**
+ * Least squares for the shares, held to what was thought before. A day that went quite another way,
+ * with a bath before the hour, counts for less (Huber).
+ */
+function equationsOf(rows: readonly Row[]): Equations {
+  let equations = weighted(
+    rows,
+    rows.map(() => 1),
+  );
+  for (let round = 0; round < 3; round++) {
+    const fit = solutionOf(equations);
+    const off = rows.map((row) => Math.abs(row.roseK - predict(fit, row.looks)));
+    const far = FAR * Math.max(0.1, middleOf(off));
+    const weights = off.map((miss) => Math.min(1, far / miss));
+    equations = weighted(rows, weights);
+  }
+  return equations;
+}
+
+function weighted(rows: readonly Row[], weights: number[]): Equations {
   const prior: Fit = [PERSISTENCE, 1 - PERSISTENCE, 0];
   const held = [HELD, HELD, HELD / 2];
   const matrix = held.map((weight, i) => [0, 0, 0].map((_, j) => (i === j ? weight : 0)));
   const right = held.map((weight, i) => weight * prior[i]!);
-  rows.forEach(({ looks, roseK }, index) => {
-    const x = [looks.persistsK, looks.usualK, 1];
-    for (let i = 0; i < 3; i++) {
-      right[i]! += weights[index]! * x[i]! * roseK;
-      for (let j = 0; j < 3; j++) matrix[i]![j]! += weights[index]! * x[i]! * x[j]!;
-    }
+  const equations = { matrix, right, weights };
+  rows.forEach((row, i) => {
+    addRow(equations, row, weights[i]!);
   });
-  return solved(matrix, right) as Fit;
+  return equations;
+}
+
+function addRow({ matrix, right }: Equations, { looks, roseK }: Row, weight: number): void {
+  const x = [looks.persistsK, looks.usualK, 1];
+  for (let i = 0; i < 3; i++) {
+    right[i]! += weight * x[i]! * roseK;
+    for (let j = 0; j < 3; j++) matrix[i]![j]! += weight * x[i]! * x[j]!;
+  }
+}
+
+const solutionOf = ({ matrix, right }: Equations): Fit => solved(matrix, right) as Fit;
+
+/** What past days would have missed, each foreseen from the others [K]. */
+function missesOf(rows: readonly Row[], equations: Equations): number[] {
+  return rows.map((row, i) => {
+    const weight = equations.weights[i]!;
+    addRow(equations, row, -weight);
+    const miss = row.roseK - predict(solutionOf(equations), row.looks);
+    addRow(equations, row, weight);
+    return miss;
+  });
 }
 
 /** Solves a small system with a positive definite matrix. */

@@ -26,8 +26,29 @@ export interface PlaneSun {
   incidence: number; // of the beam on the plane [°]
 }
 
-/** The sun of a clear sky in the collectors' plane at an instant; null below the horizon. */
-export function clearPlaneSun(t: number, { place, collectors }: TubSettings): PlaneSun | null {
+/** How many instants of one set-up are kept: some five weeks of quarter hours. */
+const KEPT_INSTANTS = 4000;
+const kept = new WeakMap<TubSettings, Map<number, PlaneSun | null>>();
+
+/**
+ * The sun of a clear sky in the collectors' plane at an instant; null below the horizon. The same
+ * quarter hours are asked for again and again, and where the sun stood then costs most of a look ahead.
+ */
+export function clearPlaneSun(t: number, settings: TubSettings): PlaneSun | null {
+  let instants = kept.get(settings);
+  if (!instants || instants.size >= KEPT_INSTANTS) {
+    instants = new Map();
+    kept.set(settings, instants);
+  }
+  let sun = instants.get(t);
+  if (sun === undefined) {
+    sun = planeSunAt(t, settings);
+    instants.set(t, sun);
+  }
+  return sun;
+}
+
+function planeSunAt(t: number, { place, collectors }: TubSettings): PlaneSun | null {
   const sun = sunPosition(t, place.latitude, place.longitude, place.elevationM);
   const zenith = 90 - sun.apparentElevationDeg;
   if (zenith >= 90) return null;

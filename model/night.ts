@@ -14,10 +14,12 @@ export function nightsWithin(
 ): Span[] {
   const above = (t: number) => sunPosition(t, latitude, longitude).elevationDeg - HORIZON_DEG;
   const nights: Span[] = [];
-  let start: number | null = above(from) < 0 ? from : null;
+  let yb = above(from);
+  let start: number | null = yb < 0 ? from : null;
   for (let a = from; a < to; a += QUARTER) {
     const b = Math.min(a + QUARTER, to);
-    const [ya, yb] = [above(a), above(b)];
+    const ya = yb;
+    yb = above(b);
     if (ya < 0 === yb < 0) continue;
     const crossing = Math.round(a + ((b - a) * ya) / (ya - yb));
     if (yb < 0) start = crossing;

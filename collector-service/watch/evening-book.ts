@@ -1,6 +1,13 @@
 import { setImmediate as turn } from 'node:timers/promises';
 import { airOver } from '../../model/air.ts';
-import { addDays, dayBounds, instantOf, localDate, minuteOfDay } from '../../model/civil-time.ts';
+import {
+  addDays,
+  dayBounds,
+  instantOf,
+  localDate,
+  minuteOfDay,
+  type Span,
+} from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import { toldHeat } from '../../model/estimate.ts';
 import { type EveningDay, type Foreseen, foreseen, tubAt } from '../../model/evening.ts';
@@ -51,6 +58,8 @@ export async function lookAhead(
     if (day && day.at <= askedAt) past.push(day);
     await turn();
   }
+  const old = source.figures(addDays(date, -PAST_DAYS - 1));
+  if (old) keptQuarters.delete(old);
   return { today: { ...today, cameC: null }, foreseen: foreseen(today, past) };
 }
 
@@ -90,13 +99,14 @@ async function eveningDay(
   const at =
     tonight > askedAt + QUARTER ? tonight : instantOf(addDays(date, 1), settings.evening.at, zone);
   // just after midnight the tub is known by the last quarter of the day before
-  const quarters = await source.quarters(bounds.from - QUARTER, at + QUARTER);
+  const span = { from: bounds.from - QUARTER, to: at + QUARTER };
+  const figures = source.figures(date);
+  const isOver = figures?.evidence != null && span.to <= bounds.to;
+  const quarters = await quartersOf(source, isOver ? figures : null, span);
   const before = quarters.filter(({ from }) => from + QUARTER <= askedAt);
   const tubC = tubAt(before, askedAt - QUARTER / 2);
   if (tubC === null) return null;
-  const { latitude, longitude } = settings.place;
-  const nights = nightsWithin(bounds.from, bounds.to, latitude, longitude);
-  const air = airOver(before, nights, settings);
+  const air = airOver(before, nightsOn(date, bounds, settings), settings);
   return {
     settings,
     learned,
@@ -112,6 +122,37 @@ async function eveningDay(
     airC: air.airC.at(-1)!,
     cameC: tubAt(quarters, at),
   };
+}
+
+/** Quarters of past days, as long as what was worked out of the day is still the same. */
+const keptQuarters = new WeakMap<DayFigures, { span: Span; quarters: Quarter[] }>();
+
+async function quartersOf(
+  source: EveningSource,
+  figures: DayFigures | null,
+  { from, to }: Span,
+): Promise<Quarter[]> {
+  const kept = figures && keptQuarters.get(figures);
+  if (kept && kept.span.from === from && kept.span.to === to) return kept.quarters;
+  const quarters = await source.quarters(from, to);
+  if (figures) keptQuarters.set(figures, { span: { from, to }, quarters });
+  return quarters;
+}
+
+const keptNights = new WeakMap<TubSettings, Map<string, Span[]>>();
+const KEPT_DAYS = 3 * PAST_DAYS;
+
+/** The nights of a day, which stay what they are: looking them up takes longer than all of a look. */
+function nightsOn(date: string, { from, to }: Span, settings: TubSettings): Span[] {
+  let days = keptNights.get(settings);
+  if (!days || days.size > KEPT_DAYS) {
+    days = new Map();
+    keptNights.set(settings, days);
+  }
+  const { latitude, longitude } = settings.place;
+  const nights = days.get(date) ?? nightsWithin(from, to, latitude, longitude);
+  days.set(date, nights);
+  return nights;
 }
 
 /** Whole quarters alone are asked about, so that the same question has one answer for a while. */

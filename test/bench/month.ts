@@ -22,7 +22,7 @@ export async function month(): Promise<void> {
   const store = await openStore(folder);
   try {
     await fill(store);
-    const watch = await watchOn(store);
+    const watch = await watchOn(store, start + DAYS * DAY);
     const rounds = new Rounds();
     for (let round = 0; round <= ROUNDS; round++) {
       const add = (name: string, value: number) => round > 0 && rounds.add(name, value);
@@ -45,18 +45,18 @@ export async function month(): Promise<void> {
 // The built program, so that nothing but its own code is measured.
 const built = (file: string) => import(new URL(`../../dist/${file}`, import.meta.url).href);
 
-async function openStore(folder: string): Promise<Store> {
+export async function openStore(folder: string): Promise<Store> {
   const module: typeof import('../../collector-service/store/sqlite-store.ts') = await built(
     'collector-service/store/sqlite-store.js',
   );
   return module.openStore(folder);
 }
 
-async function watchOn(store: Store): Promise<Watch> {
+export async function watchOn(store: Store, present: number): Promise<Watch> {
   const module: typeof import('../../collector-service/watch/watch.ts') = await built(
     'collector-service/watch/watch.js',
   );
-  const clock = { now: () => start + DAYS * DAY };
+  const clock = { now: () => present };
   const failed = (error: unknown) => {
     throw error;
   };
@@ -67,7 +67,7 @@ async function watchOn(store: Store): Promise<Watch> {
   return watch;
 }
 
-async function fill(store: Store): Promise<void> {
+export async function fill(store: Store): Promise<void> {
   const loop = readings();
   for (let step = 0; step < steps; step += STEPS_A_BATCH) {
     const batch = Array.from({ length: STEPS_A_BATCH }, () => loop.next().value);

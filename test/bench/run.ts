@@ -4,13 +4,14 @@ import { cpus, release, totalmem, type } from 'node:os';
 import { parseArgs } from 'node:util';
 import Database from 'better-sqlite3';
 import { endAll } from '../service/live/program.ts';
+import { evening } from './evening.ts';
 import { intake } from './intake.ts';
 import { memory } from './memory.ts';
 import { month } from './month.ts';
 import { replay } from './replay.ts';
 
 const usage = `usage: npm run bench [-- [--minutes N] SECTION…]
-  SECTION: intake, replay, month, memory; all of them where none is named
+  SECTION: intake, replay, month, evening, memory; all of them where none is named
   --minutes N: how long the service rests in the section memory (2)`;
 
 const sections: Record<string, { title: string; run(minutes: number): Promise<void> }> = {
@@ -20,6 +21,7 @@ const sections: Record<string, { title: string; run(minutes: number): Promise<vo
   },
   replay: { title: 'Replay of a month, 12 points, every 10 s', run: replay },
   month: { title: 'A month of one tub, 12 points, every 10 s, worked out again', run: month },
+  evening: { title: 'The evening of a tub with a month of readings', run: evening },
   memory: { title: 'Memory of the demonstration', run: memory },
 };
 
