@@ -31,7 +31,7 @@ const LONGEST = { afterSunset: 3 * HOUR, afterPump: 5 * HOUR };
  * How much warmer the day is at its warmest than a straight line from dawn to dusk; common practice,
  * no source. [K]
  */
-export const DAY_SWING = { meanK: 5, uncertaintyK: 2.5 };
+export const DAY_SWING = { meanK: 4, uncertaintyK: 2 };
 const DAY_UNCERTAINTY_K = 4;
 /** Where not even a night was heard. */
 const UNHEARD = { airC: 12, uncertaintyK: 8 };

@@ -31,7 +31,10 @@ interface Thought {
 /** A good cover lets a fiftieth of the sun on it through to some 3.5 m² of water. [m²] */
 const SUN: Thought = { mean: 0.06, uncertainty: 0.03 };
 /** Days warmer than they were taken for, where no outdoor sensor tells. [K] */
-const WARMER: Thought = { mean: 0, uncertainty: DAY_SWING.uncertaintyK };
+const WARMER: Thought = {
+  mean: 0,
+  uncertainty: DAY_SWING.uncertaintyK,
+};
 /** How far the standing water may be off what the pipe's length tells, relative. */
 const STANDING_UNCERTAINTY = 0.6;
 /** Other heat of an hour of the clock: at most hours there is none, at some a filter pump's. [W] */

@@ -36,14 +36,14 @@ const PIPES_SHARE = 0.93;
 const PIPES_UNCERTAINTY = 0.04;
 
 /** How well the hours tell the standing water, as a share of what the pipe's length tells. */
-const STANDING_UNCERTAINTY = 0.2;
+const STANDING_UNCERTAINTY = 0.1;
 /** What no balance of hours can tell apart: layers in still water, lag, other heat in sunny hours. */
-const BALANCE_UNCERTAINTY = 0.04;
+const BALANCE_UNCERTAINTY = 0.03;
 /**
  * How well the learned loss tells what a tub lost by day: an air or litres that are off make the nights'
  * loss coefficient wrong, but hardly the heat that it stands for.
  */
-const LOST_UNCERTAINTY = 0.04;
+const LOST_UNCERTAINTY = 0.03;
 
 /** What is worked with on a day, learned from the evidence of the days around it. */
 export function learnedFrom(evidence: readonly Evidence[], settings: TubSettings): Learned {
