@@ -1,5 +1,6 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
+import type { TubSettings } from '../tub-settings.ts';
 import type { EvidenceFigures, Finding, PastDay, Rule } from './rule.ts';
 import { addEdges, beginEdges, type Edges, edgesOff, type SunEdges } from './sun-edges.ts';
 
@@ -9,17 +10,21 @@ const MESSAGES = 10;
 /** How far off the sun's day the loop's day may be [min]; morning and evening each have to bear it out. */
 const DAY_OFF_MIN = 40;
 const EDGE_OFF_MIN = 20;
-/** With a single edge, as where the tub was full in the afternoon. */
+/** Where there are no days before to compare with, a morning has to come earlier than this. */
 const LONE_EDGE_OFF_MIN = 45;
+/** So early is no morning that a clear sky makes. */
+const EARLY_MIN = 15;
 const WELL_WITHIN_MIN = 30;
 const DAYS = 3;
 const WITHIN_DAYS = 10;
+/** What was usual before is taken from so many days. */
+const USUAL_DAYS = 40;
 const DAY = 24 * 60 * MINUTE;
 
 /**
- * Times are off: boards' own, as messages arrive; or the loop's whole day, by the sun. Morning and evening
- * of a clear day must both come too early, or both too late: shade makes the one late and the other early,
- * and clouds can do no more. A loop that warms before a clear sky's sun could warm it is proof by itself.
+ * Times are off: boards' own, as messages arrive; or the loop's whole day, by the sun. Shade and clouds
+ * make a day late at one end and early at the other; a clock moves both ends to the same side. A loop that
+ * warms earlier than a clear sky's sun could warm it is proof by itself.
  */
 export const clockWrong: Rule<Record<string, never>, SunEdges, Edges> = {
   fault: 'clock-wrong',
@@ -32,7 +37,7 @@ export const clockWrong: Rule<Record<string, never>, SunEdges, Edges> = {
   minute(minute, _, __, days): Finding {
     const worst = worstClock(minute);
     if (worst) return { evidence: worst };
-    return byTheSun(days, minute.t);
+    return byTheSun(days, minute);
   },
   daily: { begin: beginEdges, add: addEdges, close: (edges) => edgesOff(edges) },
 };
@@ -57,28 +62,73 @@ function figures(offMin: number): EvidenceFigures {
   };
 }
 
-function byTheSun(days: readonly PastDay<Edges>[], t: number): Finding {
+/** Newest clear days, all of which have to say the same. */
+function byTheSun(days: readonly PastDay<Edges>[], { t, settings }: Minute): Finding {
   const newest = days.slice(-DAYS);
   const first = newest[0];
   if (newest.length < DAYS || t - first!.to > WITHIN_DAYS * DAY) return 'between';
-  const off = newest.map(({ fact }) => offMinutes(fact));
-  const [low, high] = [Math.min(...off), Math.max(...off)];
-  if (Math.max(Math.abs(low), Math.abs(high)) < WELL_WITHIN_MIN) return 'gone';
-  const isOff = low >= DAY_OFF_MIN || high <= -DAY_OFF_MIN;
-  if (!isOff || !newest.every(({ fact }) => isBorneOut(fact))) return 'between';
-  return {
-    since: first!.from,
-    evidence: { ...figures(off.toSorted((a, b) => a - b)[1]!), clearDays: DAYS },
-  };
+  const facts = newest.map(({ fact }) => fact);
+  const offMin = facts.every(({ byWhat }) => byWhat === 'light')
+    ? offByLight(facts)
+    : offByWarmth(facts, earlier(days, t), facesNoon(settings));
+  if (offMin !== null) {
+    return { since: first!.from, evidence: { ...figures(offMin), clearDays: DAYS } };
+  }
+  return facts.every(isWell) ? 'gone' : 'between';
 }
 
-const offMinutes = ({ morningMin, eveningMin }: Edges): number =>
-  eveningMin === null ? morningMin : (morningMin + eveningMin) / 2;
-
-function isBorneOut({ morningMin, eveningMin }: Edges): boolean {
-  if (eveningMin === null) return morningMin <= -LONE_EDGE_OFF_MIN;
-  return (
-    Math.sign(morningMin) === Math.sign(eveningMin) &&
-    Math.min(Math.abs(morningMin), Math.abs(eveningMin)) >= EDGE_OFF_MIN
+/** Light is held against a clear sky's: morning and evening are both off, to the same side. */
+function offByLight(facts: readonly Edges[]): number | null {
+  const off = facts.map(({ morningMin, eveningMin }) => (morningMin + (eveningMin ?? 0)) / 2);
+  const isOff = facts.every(
+    ({ morningMin, eveningMin }, i) =>
+      eveningMin !== null &&
+      Math.sign(morningMin) === Math.sign(eveningMin) &&
+      Math.min(Math.abs(morningMin), Math.abs(eveningMin)) >= EDGE_OFF_MIN &&
+      Math.abs(off[i]!) >= DAY_OFF_MIN,
   );
+  return isOff && isOneSided(off) ? middle(off) : null;
 }
+
+/**
+ * Warmth is held against the loop's own days before. A morning may come too early only by a wrong clock;
+ * one that comes late may be in new shade, unless the evening comes late as well.
+ */
+function offByWarmth(
+  facts: readonly Edges[],
+  before: readonly Edges[],
+  isTowardsNoon: boolean,
+): number | null {
+  const mornings = facts.map(({ morningMin }) => morningMin);
+  if (before.length < DAYS) {
+    return isTowardsNoon && Math.max(...mornings) <= -LONE_EDGE_OFF_MIN ? middle(mornings) : null;
+  }
+  const usual = middle(before.map(({ morningMin }) => morningMin));
+  const off = mornings.map((morning) => morning - usual);
+  if (Math.max(...off) <= -DAY_OFF_MIN && Math.max(...mornings) <= -EARLY_MIN) return middle(off);
+  const evenings = before.flatMap(({ eveningMin }) => eveningMin ?? []);
+  if (Math.min(...off) < DAY_OFF_MIN || evenings.length < DAYS) return null;
+  const usualEvening = middle(evenings);
+  const isLate = ({ eveningMin }: Edges) =>
+    eveningMin !== null && eveningMin - usualEvening >= EDGE_OFF_MIN;
+  return facts.every(isLate) ? middle(off) : null;
+}
+
+const earlier = (days: readonly PastDay<Edges>[], t: number): Edges[] =>
+  days
+    .slice(0, -DAYS)
+    .filter(({ to }) => t - to < USUAL_DAYS * DAY)
+    .map(({ fact }) => fact);
+
+const facesNoon = ({ place, collectors }: TubSettings): boolean =>
+  Math.abs(((collectors.azimuthDeg - (place.latitude < 0 ? 0 : 180) + 540) % 360) - 180) <= 45;
+
+const isWell = ({ morningMin, eveningMin, byWhat }: Edges): boolean =>
+  Math.abs(morningMin) < WELL_WITHIN_MIN &&
+  (byWhat === 'warmth' || Math.abs(eveningMin ?? 0) < WELL_WITHIN_MIN);
+
+const isOneSided = (off: readonly number[]): boolean =>
+  Math.sign(Math.min(...off)) === Math.sign(Math.max(...off));
+
+const middle = (values: readonly number[]): number =>
+  values.toSorted((a, b) => a - b)[values.length >> 1]!;

@@ -1,8 +1,13 @@
 import { MINUTE } from '../readings.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** A step up, and down again, within half an hour that air alone does not make. [K] */
+/**
+ * A step within half an hour that air alone does not make, and the other way at the other end, where the
+ * sun may come or go more slowly. [K]
+ */
 const STEP_K = 4;
+const BACK_K = 2;
+const BOTH_K = 6.5;
 const STEP_MS = 30 * MINUTE;
 const LOOKS_EVERY_MS = 5 * MINUTE;
 const STEP_LOOKS = STEP_MS / LOOKS_EVERY_MS;
@@ -22,8 +27,8 @@ interface Gathered {
 }
 
 interface Fact {
-  /** How far the air stepped up, and where the sun stood then and when it fell back; null: it did not. */
-  step: { riseK: number; riseDeg: number; fallDeg: number } | null;
+  /** The day's step up and back, and where the sun stood at its sharper end; null: there was none. */
+  step: { riseK: number; fallK: number; sharpDeg: number } | null;
 }
 
 /** The sun shines on the outdoor sensor: on clear days it steps up and back at the same place of the sun. */
@@ -52,24 +57,27 @@ export const outdoorSensorInSun: Rule<unknown, Gathered, Fact> = {
   },
 };
 
-/** The greatest rise of half an hour, where it falls back as fast later on. */
+/** The sharpest change of half an hour, where the day also has its opposite on the right side of it. */
 function stepOf(looks: Gathered['looks']): Fact['step'] {
-  let [rise, fall] = [
-    { k: 0, at: -1 },
-    { k: 0, at: -1 },
-  ];
-  for (let i = 0; i + STEP_LOOKS < looks.length; i++) {
-    const k = changeK(looks, i);
-    if (k > rise.k) rise = { k, at: i };
-  }
-  for (let i = rise.at + STEP_LOOKS; rise.at >= 0 && i + STEP_LOOKS < looks.length; i++) {
-    const k = -changeK(looks, i);
-    if (k > fall.k) fall = { k, at: i };
-  }
-  if (rise.k < STEP_K || fall.k < STEP_K) return null;
-  const middle = STEP_LOOKS / 2;
-  const deg = (at: number) => looks[at + middle]!.azimuthDeg;
-  return { riseK: rise.k, riseDeg: deg(rise.at), fallDeg: deg(fall.at) };
+  const changes = looks.slice(0, -STEP_LOOKS).map((_, i) => changeK(looks, i));
+  const most = (sign: number, from: number, to: number): number => {
+    let at = -1;
+    for (let i = Math.max(0, from); i < Math.min(to, changes.length); i++) {
+      if (at < 0 || sign * changes[i]! > sign * changes[at]!) at = i;
+    }
+    return at;
+  };
+  const [up, down] = [most(1, 0, changes.length), most(-1, 0, changes.length)];
+  if (up < 0) return null;
+  const isRise = changes[up]! >= -changes[down]!;
+  const rise = isRise ? up : most(1, 0, down - STEP_LOOKS);
+  const fall = isRise ? most(-1, up + STEP_LOOKS, changes.length) : down;
+  if (rise < 0 || fall < 0) return null;
+  const [riseK, fallK] = [changes[rise]!, -changes[fall]!];
+  const isStep =
+    Math.max(riseK, fallK) >= STEP_K && Math.min(riseK, fallK) >= BACK_K && riseK + fallK >= BOTH_K;
+  const sharp = isRise ? rise : fall;
+  return isStep ? { riseK, fallK, sharpDeg: looks[sharp + STEP_LOOKS / 2]!.azimuthDeg } : null;
 }
 
 function changeK(looks: Gathered['looks'], i: number): number {
@@ -87,20 +95,21 @@ function judge(days: readonly PastDay<Fact>[], { t, settings }: PresentDay): Fin
   }
   const same = lately.filter(({ fact: { step } }) => step && isSamePlace(step, newest));
   if (same.length < DAYS) return 'between';
-  const rises = same.map(({ fact }) => fact.step!.riseK).sort((a, b) => a - b);
+  const steps = same
+    .map(({ fact: { step } }) => Math.max(step!.riseK, step!.fallK))
+    .sort((a, b) => a - b);
   return {
     since: same[0]!.from,
     evidence: {
-      riseK: rises[rises.length >> 1]!,
+      stepK: steps[steps.length >> 1]!,
       days: same.length,
-      azimuthFromDeg: newest.riseDeg,
-      azimuthToDeg: newest.fallDeg,
+      azimuthDeg: newest.sharpDeg,
     },
   };
 }
 
+/** The same end is the sharp one, at the same place of the sun. */
 const isSamePlace = (a: NonNullable<Fact['step']>, b: NonNullable<Fact['step']>): boolean =>
-  apartDeg(a.riseDeg, b.riseDeg) <= SAME_PLACE_DEG &&
-  apartDeg(a.fallDeg, b.fallDeg) <= SAME_PLACE_DEG;
+  a.riseK > a.fallK === b.riseK > b.fallK && apartDeg(a.sharpDeg, b.sharpDeg) <= SAME_PLACE_DEG;
 
 const apartDeg = (a: number, b: number): number => Math.abs(((a - b + 540) % 360) - 180);

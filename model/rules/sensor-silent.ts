@@ -1,4 +1,4 @@
-import { boardHeardAt, boardsHeard } from '../minutes/boards-heard.ts';
+import { boardHeardAt, boardsHeard, isBoardSilent } from '../minutes/boards-heard.ts';
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
@@ -7,6 +7,8 @@ const CHIEF = new Set(['tub/temperature', 'collector/temperature']);
 const ACT_MINUTES = 60;
 
 interface Memory {
+  /** When its board was last found silent as a whole [ms]: its points do not speak at once after that. */
+  boardBackAt: number;
   sunMinutes: number;
 }
 
@@ -22,7 +24,7 @@ export const sensorSilent: Rule<Memory> = {
   needs: [],
   mutedBy: ['device-silent', 'broker-lost'],
   subjects: (heard) => [...heard],
-  memory: () => ({ sunMinutes: 0 }),
+  memory: () => ({ boardBackAt: 0, sunMinutes: 0 }),
   minute({ t, heard, states, outside, settings }, memory, point): Finding {
     const { type, heardAt, steadyGapMs, usualGapMs, patienceMs } = heard[point]!;
     if (outside.linkDownSince !== null) return 'blind';
@@ -33,10 +35,12 @@ export const sensorSilent: Rule<Memory> = {
     if (usualGapMs === null || (steadyGapMs === null && type.kind !== 'temperature')) {
       return 'between';
     }
-    // until something else of its board was heard when it should have been, it may be the whole board
     const boards = boardsHeard(settings, Object.keys(heard));
     const board = boards.find(({ points }) => points.includes(point))!;
-    if (boardHeardAt(board, heard) - heardAt <= patienceMs) return 'between';
+    if (isBoardSilent(board, heard, t)) memory.boardBackAt = t;
+    // until something else of its board was heard when it should have been, it may be the whole board
+    const since = Math.max(heardAt, memory.boardBackAt);
+    if (boardHeardAt(board, heard) - since <= patienceMs) return 'between';
     if (states.sunPossible) memory.sunMinutes++;
     const isChief = CHIEF.has(point) && memory.sunMinutes > ACT_MINUTES;
     return {

@@ -28,6 +28,7 @@ export interface SunEdges {
 
 /** By how many minutes morning and evening came too late (above 0) or too early; null: not known. */
 export interface Edges {
+  byWhat: 'light' | 'warmth';
   morningMin: number;
   eveningMin: number | null;
 }
@@ -36,7 +37,8 @@ export interface Edges {
 const LIGHT_W = 150;
 /** A day whose light never came near a clear sky's tells nothing. [W/m²] */
 const BRIGHT_W = 450;
-const WARMED_K = 12;
+/** So much that neither a mild morning's air nor the sky alone does it. */
+const WARMED_K = 20;
 /** Heat that a square metre of collector takes for each kelvin. [J/K] */
 const COLLECTOR_J_PER_M2_K = 8000;
 /** A pump that stops at a greater difference stops for another reason. [K] */
@@ -120,10 +122,13 @@ function stop(edges: SunEdges, minute: Minute): void {
 
 /** null where the day was not clear enough at both ends, which also shade makes it. */
 export function edgesOff(edges: SunEdges): Edges | null {
+  const byWhat = edges.lightHeard ? 'light' : 'warmth';
   const { morningMin, eveningMin } = edges.lightHeard ? byLight(edges) : byWarmth(edges);
   if (morningMin === null) return null;
-  if (eveningMin === null) return morningMin > CLOUDLESS_MIN ? null : { morningMin, eveningMin };
-  return morningMin - eveningMin > SHORTENED_MIN ? null : { morningMin, eveningMin };
+  const isShort = eveningMin !== null && morningMin - eveningMin > SHORTENED_MIN;
+  const isLate = morningMin > CLOUDLESS_MIN && (eveningMin === null || isShort);
+  if (isLate || (isShort && byWhat === 'light')) return null;
+  return { byWhat, morningMin, eveningMin: isShort ? null : eveningMin };
 }
 
 interface Found {

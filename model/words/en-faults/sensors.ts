@@ -130,9 +130,9 @@ export const sensorsWords: Pick<
     says: () => 'The sun shines on the sensor for the outdoor air.',
     first: 'Move it into full shade.',
     shows: (told, say) =>
-      `On ${say.number(figure(told, 'days') ?? 0, 0)} days it rose by about ` +
-      `${say.number(say.difference(figure(told, 'riseK') ?? 0), 0)} degrees within half an hour when ` +
-      'the sun came to the same place, and fell back as fast.',
+      `On ${say.number(figure(told, 'days') ?? 0, 0)} days it moved by about ` +
+      `${say.number(say.difference(figure(told, 'stepK') ?? 0), 0)} degrees within half an hour when ` +
+      'the sun stood at the same place, and back again.',
     checks: [
       'Shade it from all sides, also from light off a wall or the ground.',
       'Put it on the side of the house that looks away from the noon sun.',
