@@ -2,7 +2,6 @@ import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { heatBalance } from './heat-balance.ts';
 import { lossLearned } from './loss-learned.ts';
 import { returnPipeLitres } from './return-pipe.ts';
-import type { LearnedShape } from './shapes.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** A value that the program works with, and what it rests on. */
@@ -144,19 +143,3 @@ const given = (value: number, isSaid: boolean, relative: number): LearnedValue =
 
 const sum = <T>(items: readonly T[], of: (item: T) => number): number =>
   items.reduce((total, item) => total + of(item), 0);
-
-/** Learned values as they are told; what rests on readings has been as it is since the newest of them. */
-export const learnedShape = (learned: Learned): LearnedShape =>
-  Object.fromEntries(
-    Object.entries(learned).map(([name, { readingsFrom, readingsTo, ...value }]) => [
-      name,
-      {
-        ...value,
-        from: iso(readingsTo),
-        readingsFrom: iso(readingsFrom),
-        readingsTo: iso(readingsTo),
-      },
-    ]),
-  );
-
-const iso = (t: number | null): string | null => (t === null ? null : new Date(t).toISOString());

@@ -1,6 +1,6 @@
 import { instantOf, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
-import { learnedShape } from '../../model/learned.ts';
+import { learnedShape } from '../../model/learned-since.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
 import { withLog } from '../../model/owner-log-settings.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
@@ -82,7 +82,7 @@ async function replayedTub(
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
     alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }),
-    learned: learnedShape(figures.get(last)!.learned),
+    learned: learnedShape([...figures.values()]),
   };
 }
 

@@ -1,4 +1,4 @@
-import { learnedShape } from '../../model/learned.ts';
+import { learnedShape } from '../../model/learned-since.ts';
 import { learnedSchema } from '../../model/shapes.ts';
 import type { App, Parts } from './parts.ts';
 import { mustKnow, tubParams } from './tubs.ts';
@@ -16,8 +16,7 @@ export function learnedRoutes(api: App, { watching }: Parts): void {
     },
     async ({ params: { tub } }) => {
       await mustKnow(watching, tub);
-      const learned = watching.learned(tub);
-      return learned === null ? {} : learnedShape(learned);
+      return learnedShape(watching.learned(tub));
     },
   );
 }

@@ -1,6 +1,6 @@
 import { dayBounds, localDate, type Span } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
-import type { Learned } from '../../model/learned.ts';
+import type { LearnedDay } from '../../model/learned-since.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { DirtyMark, Store } from '../store/store.ts';
 import { DayWork } from './day-work.ts';
@@ -68,11 +68,9 @@ export class DaysBook {
     return (this.shelves.get(tub)?.waiting ?? 0) > 0;
   }
 
-  /** What is learned as it stands for the newest day; null before there is one. */
-  learned(tub: string): Learned | null {
-    const dates = [...(this.shelves.get(tub)?.figures.keys() ?? [])];
-    const newest = dates.reduce<string | null>((a, b) => (a === null || b > a ? b : a), null);
-    return newest === null ? null : this.shelves.get(tub)!.figures.get(newest)!.learned;
+  /** What is learned of each day, in no order. */
+  learned(tub: string): LearnedDay[] {
+    return [...(this.shelves.get(tub)?.figures.values() ?? [])];
   }
 
   /**

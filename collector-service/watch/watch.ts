@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import type { AlertChange } from '../../model/alerts/alert-life.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
-import type { Learned } from '../../model/learned.ts';
+import type { LearnedDay } from '../../model/learned-since.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
 import { nothingOutside, type Outside } from '../../model/minutes/minute.ts';
 import { type LogEntry, logEntry, type NewLogEntry } from '../../model/owner-log.ts';
@@ -352,8 +352,8 @@ export class Watch implements Watching {
     return look ? toldEvening(look, plainSpeaker(zone)) : noEvening('tub');
   }
 
-  /** What is learned of a tub as it stands for its newest day; null where there is none. */
-  learned(tub: string): Learned | null {
+  /** What is learned of each day of a tub, in no order. */
+  learned(tub: string): LearnedDay[] {
     return this.daysBook.learned(tub);
   }
 
@@ -383,6 +383,11 @@ export class Watch implements Watching {
   onAlert(hear: (alert: Alert) => void): () => void {
     this.alertListeners.add(hear);
     return () => this.alertListeners.delete(hear);
+  }
+
+  /** Whether what was heard of a tub has been judged up to now. */
+  isUpToDate(tub: string): boolean {
+    return this.rounds.statesAt(tub, this.clock.now()) !== null;
   }
 
   /** Median of the last nights in which nothing disturbed the tub. */

@@ -1,4 +1,4 @@
-import type { Learned } from '../../model/learned.ts';
+import type { LearnedDay } from '../../model/learned-since.ts';
 import type { LogEntry, NewLogEntry } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Alert, Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
@@ -33,8 +33,8 @@ export interface Watching {
 
   /** How warm the tub will be in the evening; null for an unknown tub. */
   evening(tub: string): Promise<Evening | null>;
-  /** What is learned of a tub as it stands for its newest day; null where there is none. */
-  learned(tub: string): Learned | null;
+  /** What is learned of each day of a tub, in no order. */
+  learned(tub: string): LearnedDay[];
   /** Alerts, the newest raised first; `open`: those alone that stand. null for an unknown tub. */
   alerts(tub: string, open: boolean): Promise<Alert[] | null>;
   /** What people do with an alert, and the alert after it; null where there is none of that id. */

@@ -62,7 +62,7 @@ export class FakeWatching implements Watching {
   }
 
   learned(tub: string) {
-    return tub === 'kowhai' ? learned : null;
+    return tub === 'kowhai' ? [{ date: '2026-03-01', learned }] : [];
   }
 
   async previewSetup(setup: Setup, from: number) {
