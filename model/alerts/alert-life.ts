@@ -111,9 +111,15 @@ export class AlertLife {
     changes.push({ kind: 'ended', alert, because });
   }
 
+  /** Whether a fault stands, about any point. */
+  isStanding(fault: FaultId): boolean {
+    for (const alert of this.standing.values()) if (alert.fault === fault) return true;
+    return false;
+  }
+
   /** Whether a fault stands, about any point, or has begun to show itself and will soon be told. */
   isOn(fault: FaultId): boolean {
-    for (const alert of this.standing.values()) if (alert.fault === fault) return true;
+    if (this.isStanding(fault)) return true;
     for (const [key, { presentSince }] of this.showing) {
       if (presentSince !== null && key.split(' ', 1)[0] === fault) return true;
     }

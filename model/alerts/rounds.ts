@@ -261,6 +261,7 @@ export class Rounds {
       history: memory.history,
     });
     this.minute.t = memory.t;
+    this.minute.isTold = (fault) => this.life.isStanding(fault);
     this.subjectsOf = -1;
   }
 

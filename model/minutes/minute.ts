@@ -1,3 +1,4 @@
+import type { FaultId } from '../rules/fault-id.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import type { HeardPoint } from './heard-point.ts';
 import { ago, type History, over, type Remembered, slopePerH } from './history.ts';
@@ -83,6 +84,9 @@ export class Minute {
   asked: boolean | null = null;
   /** Collector less tub [K]. */
   differenceK: number | null = null;
+
+  /** Whether a fault is told just now, of any point. */
+  isTold: (fault: FaultId) => boolean = () => false;
 
   private readonly history: History;
 
