@@ -65,13 +65,7 @@ export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact> = {
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   uses: ['collector/outlet', 'outdoor/temperature'],
-  mutedBy: [
-    'device-silent',
-    'broker-lost',
-    'frozen-reading',
-    'to-and-from-swapped',
-    'tub-sensor-out-of-water',
-  ],
+  mutedBy: ['frozen-reading', 'to-and-from-swapped', 'tub-sensor-out-of-water'],
   daily: {
     begin: () => ({
       starts: 0,

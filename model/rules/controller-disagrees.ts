@@ -2,6 +2,7 @@ import type { HeardPoint } from '../minutes/heard-point.ts';
 import type { Minute } from '../minutes/minute.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
+import type { FaultId } from './fault-id.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** How far from its own differences a controller starts or stops the pump only by other sensors. [K] */
@@ -15,6 +16,8 @@ const WEEK_DAYS = 7;
 const FRESH_MS = 2 * MINUTE;
 /** A collector that has not moved at all for so long may be stuck. [ms] */
 const STUCK_MS = 15 * MINUTE;
+/** How long the pump was as it was before the change. [ms] */
+const SETTLED_MS = 5 * MINUTE;
 const COARSEST_STEP_K = 0.5;
 /** The readings on this side of the change have come in by then. [min] */
 const LOOK_AFTER_MIN = 2;
@@ -24,6 +27,15 @@ const WORTH_K = 1;
 const LIMIT_MARGIN_K = 0.85;
 const FREEZING_C = 8;
 const MOST_EVENTS = 12;
+
+/** Faults in which the heard temperatures are not those of tub and collectors. */
+const outOfPlace: readonly FaultId[] = [
+  'frozen-reading',
+  'jumping-reading',
+  'tub-sensor-out-of-water',
+  'to-and-from-swapped',
+  'collector-sensor-loose',
+];
 
 interface Change {
   kind: 'start' | 'stop';
@@ -35,6 +47,8 @@ interface Gathered {
   events: Change[];
   /** Of the pump, all told. */
   starts: number;
+  /** A sensor was told to be out of its place. */
+  doubtful: boolean;
   /** A start that has yet to prove worth while [ms]. */
   start: (Change & { at: number }) | null;
 }
@@ -57,8 +71,6 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   mutedBy: [
-    'device-silent',
-    'broker-lost',
     'frozen-reading',
     'tub-sensor-out-of-water',
     'to-and-from-swapped',
@@ -66,16 +78,17 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
     'short-cycling',
   ],
   daily: {
-    begin: () => ({ events: [], start: null, starts: 0 }),
+    begin: () => ({ events: [], starts: 0, doubtful: false, start: null }),
     add(gathered, minute) {
       if (minute.states.pumpOn === true && minute.states.pumpMinutes <= 1) gathered.starts++;
+      if (outOfPlace.some(minute.isTold)) gathered.doubtful = true;
       confirm(gathered, minute);
       const change = changed(minute);
       if (change?.kind === 'start') gathered.start = { ...change, at: minute.pump.changedAt };
       else if (change && gathered.events.length < MOST_EVENTS) gathered.events.push(change);
     },
     /** Also of a day without any, that had starts. */
-    close: ({ events, starts }) => (starts > 0 ? { events, starts } : null),
+    close: ({ events, starts, doubtful }) => (starts > 0 && !doubtful ? { events, starts } : null),
     judge,
   },
 };
@@ -98,32 +111,37 @@ function changed(minute: Minute): Change | null {
   const { pumpOn, pumpMinutes } = states;
   if (pumpMinutes <= LOOK_AFTER_MIN || pumpMinutes > LOOK_AFTER_MIN + 1) return null;
   if (differenceK === null || pumpOn === null || !isSettled(minute)) return null;
-  const beforeK = differenceAgo(minute, LOOK_AFTER_MIN + 1);
-  if (beforeK === null || !canTell(minute)) return null;
+  const around = differencesAround(minute);
+  if (around.length === 0 || !canTell(minute)) return null;
+  const [lowest, highest] = [Math.min(...around), Math.max(...around)];
   const { switchOnK, switchOffK } = settings.controller;
   if (pumpOn) {
-    const highest = Math.max(beforeK, differenceK);
     if (highest >= switchOnK - START_BELOW_ON_K || !states.sunPossible) return null;
-    if (minute.collectorC! < FREEZING_C || minute.t - (pump.stops.at(-1) ?? 0) < 10 * MINUTE)
+    if (minute.collectorC! < FREEZING_C || minute.t - (pump.stops.at(-1) ?? 0) < SETTLED_MS)
       return null;
-    return { kind: 'start', differenceK: beforeK, tubC: tubC! };
+    return { kind: 'start', differenceK: around.at(-1)!, tubC: tubC! };
   }
-  const lowest = Math.min(beforeK, differenceK);
   if (lowest <= switchOffK + STOP_ABOVE_OFF_K || states.limitPause) return null;
   if (lowest > FULL_SUN_SHARE * usual.fullSunK) return null;
-  return { kind: 'stop', differenceK: beforeK, tubC: tubC! };
+  return { kind: 'stop', differenceK: around.at(-1)!, tubC: tubC! };
 }
 
 /** Whether the pump had been as it was for long enough before the change. */
 function isSettled({ pump, states }: Minute): boolean {
   const before = states.pumpOn ? pump.stops.at(-1) : pump.starts.at(-1);
-  return before === undefined || pump.changedAt - before >= 10 * MINUTE;
+  return before === undefined || pump.changedAt - before >= SETTLED_MS;
 }
 
-function differenceAgo(minute: Minute, minutes: number): number | null {
-  const collectorC = minute.ago('collectorC', minutes);
-  const tubC = minute.ago('tubC', minutes);
-  return collectorC === null || tubC === null ? null : collectorC - tubC;
+/** Collectors less tub from before the change to now, the newest first; none where one is not known. [K] */
+function differencesAround(minute: Minute): number[] {
+  const found: number[] = [];
+  for (let ago = 0; ago <= LOOK_AFTER_MIN + 1; ago++) {
+    const collectorC = minute.ago('collectorC', ago);
+    const tubC = minute.ago('tubC', ago);
+    if (collectorC === null || tubC === null) return [];
+    found.push(collectorC - tubC);
+  }
+  return found;
 }
 
 /** Whether both sensors are quick and fine enough to speak of a moment, and alive. */

@@ -51,8 +51,6 @@ export const heatThrownAway: Rule<Memory, number[], LowFact> = {
   ],
   uses: ['collector/inlet', 'collector/outlet', 'pump/flow'],
   mutedBy: [
-    'device-silent',
-    'broker-lost',
     'tub-sensor-out-of-water',
     'to-and-from-swapped',
     'collector-sensor-loose',

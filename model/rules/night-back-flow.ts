@@ -50,13 +50,7 @@ export const nightBackFlow: Rule<unknown, Gathered, NightFact> = {
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   uses: ['outdoor/temperature'],
-  mutedBy: [
-    'device-silent',
-    'broker-lost',
-    'to-and-from-swapped',
-    'tub-sensor-out-of-water',
-    'pump-on-at-night',
-  ],
+  mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water', 'pump-on-at-night'],
   daily: {
     begin: () => ({ ratios: [], tubLessAirK: [], tubLessCollectorK: [] }),
     add,

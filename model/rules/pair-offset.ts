@@ -37,8 +37,6 @@ export const pairOffset: Rule<unknown, Gathered, PairFact> = {
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   mutedBy: [
-    'device-silent',
-    'broker-lost',
     'tub-sensor-out-of-water',
     'to-and-from-swapped',
     'collector-sensor-loose',

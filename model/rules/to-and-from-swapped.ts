@@ -2,9 +2,12 @@ import type { Minute } from '../minutes/minute.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { Finding, Present, Rule } from './rule.ts';
 
-/** Water that comes back colder than it left by this much, from collectors that are this much hotter. [K] */
-const COLDER_BACK_K = 1.5;
-const HOT_K = 4;
+/** Collectors this much hotter than the tub warm the water that goes through them. [K] */
+const HOT_K = 2.5;
+/** Water that comes back colder than it left by this share of that, and by more than sensors differ. */
+const COLDER_BACK = { share: 0.35, leastK: 0.7 };
+/** Water that left as warm as collectors are, by this share of the way. */
+const LEFT_HOT_SHARE = 0.4;
 /** For how many minutes of settled running, together. */
 const PROOF_MIN = 20;
 /** What a "tub" that rises like collectors does within two hours, while "collectors" stay as a tub. [K] */
@@ -36,7 +39,7 @@ export const toAndFromSwapped: Rule<Memory> = {
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   uses: ['collector/inlet', 'collector/outlet'],
-  mutedBy: ['device-silent', 'broker-lost'],
+  mutedBy: [],
   memory: () => ({ wrongMin: 0, rightMin: 0 }),
   minute(minute, memory): Finding {
     const { states, differenceK, inletC, outletC } = minute;
@@ -47,7 +50,8 @@ export const toAndFromSwapped: Rule<Memory> = {
       memory.rightMin = 0;
       return tub;
     }
-    if (states.pumpOn && !states.settling && differenceK > HOT_K) count(minute, memory);
+    if (states.pumpOn && !states.settling && states.sunPossible && differenceK > HOT_K)
+      count(minute, memory);
     if (memory.wrongMin >= PROOF_MIN) {
       return { evidence: { swapped: 'pair', toC: outletC, fromC: inletC, tubC: minute.tubC } };
     }
@@ -63,7 +67,9 @@ function count(minute: Minute, memory: Memory): void {
     return;
   }
   // without flow both pipes grow colder than the tub: that is another fault
-  const isBackwards = outletC < inletC - COLDER_BACK_K && inletC > tubC! + 1;
+  const differenceK = minute.differenceK!;
+  const colderK = Math.max(COLDER_BACK.leastK, COLDER_BACK.share * differenceK);
+  const isBackwards = outletC < inletC - colderK && inletC > tubC! + LEFT_HOT_SHARE * differenceK;
   const cools = (minute.slopePerH('tubC', 60) ?? 0) < -0.5;
   if (isBackwards && !cools) {
     memory.wrongMin++;

@@ -17,7 +17,9 @@ const FROM_TUB_K = 4;
 const LIKE_TUB_K = 2;
 const PROOF_MIN = 10;
 /** New cold water warms as a heater warms it, through the night too. [K/h] */
-const HEATS_K_PER_H = 0.4;
+const HEATED_AFTER_MIN = 58;
+const HEATED_OVER_MIN = 40;
+const HEATS_K_PER_H = 0.6;
 const HEATS_AT_MOST_K_PER_H = 8;
 const HEATING_W = 300;
 /** A tub left alone for long does not swing so far and come back. [K] */
@@ -37,6 +39,8 @@ interface Memory {
   unlikeMin: number;
   likeMin: number;
   swings: boolean;
+  /** The reading came back as fast as it fell. */
+  isBack: boolean;
   isSteady: boolean;
   isWater: boolean;
 }
@@ -49,13 +53,14 @@ export const tubSensorOutOfWater: Rule<Memory> = {
   offMs: HOUR,
   needs: [['tub/temperature']],
   uses: ['outdoor/temperature', 'collector/inlet', 'collector/temperature', 'backup/power'],
-  mutedBy: ['device-silent', 'broker-lost', 'to-and-from-swapped'],
+  mutedBy: ['to-and-from-swapped'],
   memory: () => ({
     beforeC: null,
     fellAt: 0,
     unlikeMin: 0,
     likeMin: 0,
     swings: false,
+    isBack: false,
     isSteady: false,
     isWater: false,
   }),
@@ -74,7 +79,7 @@ export const tubSensorOutOfWater: Rule<Memory> = {
       memory.swings ||
       (memory.beforeC !== null && isInAir(minute, memory));
     if (isFound) return found(minute, memory);
-    return memory.likeMin >= PROOF_MIN || memory.isSteady ? 'gone' : 'between';
+    return memory.likeMin >= PROOF_MIN || memory.isBack || memory.isSteady ? 'gone' : 'between';
   },
 };
 
@@ -84,9 +89,10 @@ function watchFall(minute: Minute, memory: Memory): void {
   const beforeC = minute.ago('tubC', FALLS_WITHIN_MIN);
   if (memory.beforeC === null) {
     if (beforeC === null || beforeC - tubC! <= FALLS_K) return;
-    Object.assign(memory, { beforeC, fellAt: t, isWater: false, isSteady: false, likeMin: 0 });
+    const fell = { beforeC, fellAt: t, isWater: false, isBack: false, isSteady: false, likeMin: 0 };
+    Object.assign(memory, fell);
   } else if (tubC! >= memory.beforeC - FALLS_K || (beforeC !== null && tubC! - beforeC > FALLS_K)) {
-    Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false });
+    Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false, isBack: true });
   }
 }
 
@@ -109,7 +115,7 @@ function compareWithLoop({ states, inletC, tubC, lPerMin, usual }: Minute, memor
 /** Whether a reading that fell stays as air does, not as new cold water would. */
 function isInAir(minute: Minute, memory: Memory): boolean {
   const { tubC, t } = minute;
-  if (!memory.isWater && t - memory.fellAt >= HOUR / 2) memory.isWater = isHeated(minute);
+  if (t - memory.fellAt === HEATED_AFTER_MIN * MINUTE) memory.isWater = isHeated(minute);
   if (memory.isWater) return false;
   const airC = airNear(minute);
   if (airC !== null && Math.abs(tubC! - airC) < NEAR_AIR_K) return true;
@@ -126,8 +132,8 @@ function airNear({ airC, states, collectorC }: Minute): number | null {
 /** Whether the tub warms as by its heater, when no sun could warm the air. */
 function isHeated(minute: Minute): boolean {
   const { states, backupW } = minute;
-  if (!states.dark && (backupW === null || backupW < HEATING_W)) return false;
-  const risesKPerH = minute.slopePerH('tubC', 30) ?? 0;
+  if (backupW === null ? !states.dark : backupW < HEATING_W) return false;
+  const risesKPerH = minute.slopePerH('tubC', HEATED_OVER_MIN) ?? 0;
   return risesKPerH >= HEATS_K_PER_H && risesKPerH <= HEATS_AT_MOST_K_PER_H;
 }
 
