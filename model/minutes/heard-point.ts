@@ -39,7 +39,7 @@ export interface HeardPoint {
   /**
    * How long the point may be silent before that is worth a word [ms]: three of its usual intervals, at
    * least five minutes; of one that may speak only when something changes, three of its longest, at
-   * least an hour.
+   * least an hour, and longer while it is little known.
    */
   patienceMs: number;
   /** Smallest step between different values: the sensor's resolution; 0 before there was one. */
@@ -49,6 +49,8 @@ export interface HeardPoint {
 const GAPS = 61;
 /** After how many readings the usual interval is looked at anew. */
 const LOOK_EVERY = 64;
+/** After fewer readings little is known of a point that waits for a change. */
+const FEW = 30;
 /** How many unchanged values among the newest show that a point does not wait for a change. */
 const TOLD_AGAIN = 3;
 /** Over how long a long gap is forgotten; longer ones are outages. [ms] */
@@ -79,7 +81,7 @@ export function newPoint(point: string): HeardPoint {
     usualGapMs: null,
     steadyGapMs: null,
     longestGapMs: 0,
-    patienceMs: HOUR,
+    patienceMs: LONGEST_GAP_MS,
     stepK: 0,
   };
 }
@@ -104,14 +106,12 @@ export function hear(
   const why = impossible(raw, heard.type);
   count(heard.open, why === 'open', t);
   count(heard.short, why === 'short', t);
-  if (why !== null) return;
   const last = heard.values[0];
   const lastAt = heard.times[0];
   const lastRaw = last === undefined ? null : (last - offset) / factor;
-  if (isPowerOn(raw, heard.type, lastRaw, t - (lastAt ?? 0), heard.patienceMs)) {
-    remember(heard.powerOns, t);
-    return;
-  }
+  const powerOn = isPowerOn(raw, heard.type, lastRaw, t - (lastAt ?? 0), heard.patienceMs);
+  if (powerOn) remember(heard.powerOns, t);
+  if (powerOn || why !== null) return;
   const value = raw * factor + offset;
   if (last !== undefined && heard.type.kind === 'temperature') {
     lookForJump(heard, t, value, last, t - lastAt!);
@@ -147,7 +147,7 @@ function addGap(heard: HeardPoint, gapMs: number, isToldAgain: boolean): void {
   if (isSteady(gaps, usual, sorted[Math.floor(0.9 * sorted.length)]!)) heard.steadyGapMs = usual;
   heard.patienceMs =
     heard.steadyGapMs === null
-      ? Math.max(3 * heard.longestGapMs, HOUR)
+      ? Math.max(3 * heard.longestGapMs, heard.gapAt < FEW ? LONGEST_GAP_MS : HOUR)
       : Math.max(3 * heard.steadyGapMs, 5 * MINUTE);
 }
 

@@ -139,7 +139,7 @@ function inlet(still: Still, seen: Stretch): boolean {
 /** Air has its daily course, less of it in rain. */
 function outdoor(still: Still, seen: Stretch): boolean {
   const isSunny = seen.collector.high - seen.collector.low > 25;
-  return isSunny ? isTooCalm(still, 4 * 60, 9 * 60) : isTooCalm(still, 6 * 60, 24 * 60);
+  return isSunny ? isTooCalm(still, 4 * 60, 9 * 60) : isTooCalm(still, 6 * 60, never);
 }
 
 /** Light moves with the sun, even through fog. */

@@ -1,0 +1,89 @@
+import { expect, test } from 'vitest';
+import { HOUR } from '../../model/readings.ts';
+import { frozenReading } from '../../model/rules/frozen-reading.ts';
+import { goRound } from './go-round.ts';
+import { cutOut, type LoopDaysOptions, loopDays, type Scene } from './loop-days.ts';
+
+const rules = [frozenReading];
+
+/** Holds what a point told at one day's hour until another. */
+function held(point: string, fromDay: number, toDay: number, options: LoopDaysOptions = {}) {
+  let value: number | null = null;
+  const bend = (now: number, { day }: Scene) => {
+    if (day < fromDay || day >= toDay) return now;
+    value ??= now;
+    return value;
+  };
+  return loopDays({ kit: 'C', days: 2, everyMs: 60_000, ...options, bends: { [point]: bend } });
+}
+
+for (const [point, fromHour, withinHours] of [
+  ['collector/temperature', 8, 2.5],
+  ['tub/temperature', 8, 6],
+  ['collector/inlet', 8, 4],
+  ['collector/outlet', 8, 3],
+  ['outdoor/temperature', 8, 6],
+  ['collector/irradiance', 10, 2.5],
+] as const) {
+  test(`${point} that stands still through a sunny day is told, and over when it moves`, () => {
+    const made = held(point, fromHour / 24, 20 / 24, { days: 1 });
+    const { raised } = goRound(made, { rules });
+    expect(raised.map((alert) => alert.point)).toEqual([point]);
+    const [alert] = raised;
+    const hours = (alert!.raisedAt - made.from) / HOUR - fromHour;
+    console.info(`${point}: told after ${hours.toFixed(1)} h`);
+    expect(hours).toBeLessThanOrEqual(withinHours);
+    expect(Math.abs(alert!.since - made.from - fromHour * HOUR)).toBeLessThan(HOUR / 4);
+    expect(alert!.until! - made.from - 20 * HOUR).toBeLessThanOrEqual(HOUR / 4);
+  });
+}
+
+test('a flow that stays after the pump stopped is frozen; one that stays while it runs is steady', () => {
+  const made = held('pump/flow', 13 / 24, 23 / 24, { days: 1 });
+  const { raised } = goRound(made, { rules });
+  expect(raised.map(({ point }) => point)).toEqual(['pump/flow']);
+  const running = held('pump/flow', 10 / 24, 12 / 24, { days: 1, tubC: 30, backupC: null });
+  expect(goRound(running, { rules }).raised).toEqual([]);
+});
+
+test('a short stand is none', () => {
+  for (const point of ['tub/temperature', 'collector/outlet', 'outdoor/temperature']) {
+    expect(goRound(held(point, 0.1, 0.2, { days: 1 }), { rules }).raised).toEqual([]);
+  }
+});
+
+test('coarse sensors over a still night, a day of fog and a day of rain are calm, not frozen', () => {
+  for (const [noiseK, sky] of [
+    [0, 0.02],
+    [0.1, 0.05],
+  ] as const) {
+    const made = loopDays({
+      kit: 'C',
+      days: 3,
+      everyMs: 60_000,
+      stepK: 0.5,
+      noiseK,
+      airC: { mean: 12, swing: 0.2 },
+      sky: () => sky,
+    });
+    expect(goRound(made, { rules }).raised).toEqual([]);
+  }
+});
+
+test('coarse sensors on sunny days are calm for an hour and no longer', () => {
+  const made = loopDays({ kit: 'C', days: 3, everyMs: 60_000, stepK: 0.5, noiseK: 0 });
+  expect(goRound(made, { rules }).raised).toEqual([]);
+  const [alert] = goRound(held('collector/temperature', 0.3, 0.8, { stepK: 0.5 }), {
+    rules,
+  }).raised;
+  expect(alert?.point).toBe('collector/temperature');
+});
+
+test('silence is no frozen reading, and rounds begun anew find one that was frozen before', () => {
+  const made = loopDays({ kit: 'C', everyMs: 60_000 });
+  const traces = cutOut(made.traces, made.from + 8 * HOUR, made.from + 20 * HOUR);
+  expect(goRound({ ...made, traces }, { rules }).raised).toEqual([]);
+  const frozen = held('collector/temperature', 8 / 24, 20 / 24, { days: 1 });
+  const { raised } = goRound(frozen, { rules, from: frozen.from + 15 * HOUR });
+  expect(raised.map(({ point }) => point)).toEqual(['collector/temperature']);
+});

@@ -1,0 +1,55 @@
+import { expect, test } from 'vitest';
+import { HOUR, MINUTE } from '../../model/readings.ts';
+import { jumpingReading } from '../../model/rules/jumping-reading.ts';
+import { goRound } from './go-round.ts';
+import { cutOut, loopDays, type Scene } from './loop-days.ts';
+
+const rules = [jumpingReading];
+
+/** Jumps by some kelvins every so many minutes between two and five in the morning. */
+const jumps = (point: string, kelvins: number, everyMin: number) =>
+  loopDays({
+    everyMs: 30_000,
+    bends: {
+      [point]: (value: number, { hour, t }: Scene) =>
+        hour >= 2 && hour < 5 && t % (everyMin * MINUTE) === 0 ? value + kelvins : value,
+    },
+  });
+
+test('three jumps within an hour are told, and over after six calm hours', () => {
+  const made = jumps('tub/temperature', 8, 15);
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.raisedAt - made.from).toBeLessThan(3 * HOUR);
+  const lastJump = made.from + 5 * HOUR - 15 * MINUTE;
+  expect(raised[0]!.until! - lastJump).toBe(6 * HOUR);
+});
+
+test('two an hour are not, and neither are small ones', () => {
+  expect(goRound(jumps('tub/temperature', 8, 30), { rules }).raised).toEqual([]);
+  expect(goRound(jumps('tub/temperature', 4, 10), { rules }).raised).toEqual([]);
+  expect(goRound(jumps('collector/temperature', 15, 10), { rules }).raised).toEqual([]);
+});
+
+test('collectors that the pump empties and fills again do not jump', () => {
+  const bends = {
+    'collector/temperature': (value: number, { asked, t }: Scene) =>
+      asked && t % (20 * MINUTE) < 30_000 ? value + 30 : value,
+  };
+  const happens = (scene: Scene) => {
+    // runs in short spells: it starts anew every ten minutes
+    if (scene.t % (10 * MINUTE) >= 5 * MINUTE) scene.pumpOn = false;
+    if (!scene.pumpOn) scene.lPerMin = 0;
+  };
+  expect(goRound(loopDays({ everyMs: 30_000, bends, happens }), { rules }).raised).toEqual([]);
+});
+
+test('a step over a gap comes from the gap', () => {
+  const made = loopDays({ everyMs: 30_000 });
+  let traces = made.traces;
+  for (let hour = 8; hour < 18; hour += 0.25) {
+    const from = made.from + hour * HOUR;
+    traces = cutOut(traces, from, from + 10 * MINUTE);
+  }
+  expect(goRound({ ...made, traces }, { rules }).raised).toEqual([]);
+});
