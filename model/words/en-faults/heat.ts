@@ -11,18 +11,48 @@ export const heatWords: Pick<
   | 'limit-reached-often'
 > = {
   'night-back-flow': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'At night warm water seems to creep from the tub into the collectors.',
+    first: 'Look at the check valve',
+    shows(told, say) {
+      const ratio = figure(told, 'ratio');
+      const belowK = figure(told, 'tubLessCollectorK') ?? 0;
+      const below = `In the small hours the collectors stood only ${say.number(say.difference(belowK), 0)} degrees below the tub`;
+      return ratio === null
+        ? `${below}, and the tub cooled faster than it usually does.`
+        : `${below}: ${say.percent(ratio)} of the way from the air to it, where a closed loop stays near none.`;
+    },
+    checks: [
+      'Close one valve of the loop for one evening and compare that night with the others; a label on it says that it must be opened in the morning.',
+      'Is the check valve clean, does its spring close it, and does it point the right way?',
+      'Does the pipe dip below the tub’s outlet, so that warm water cannot rise in it?',
+      'Do the collectors stand higher than the tub? Ones that stand lower cannot draw its heat at night.',
+    ],
+    caution:
+      'Open the valve again before the sun reaches the collectors: with a closed loop they boil, and steam scalds.',
+    over: 'At night the tub’s heat stays in the tub again.',
   },
   'heat-thrown-away': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'The pump runs on although the loop takes heat out of the tub.',
+    first: 'Look at the difference at which the controller stops',
+    shows(told, say) {
+      const [kwh, differenceK, backK] = ['thrownAwayKwh', 'differenceK', 'backLessAwayK'].map(
+        (name) => figure(told, name),
+      );
+      const lost = `${say.energy(kwh ?? 0)} went out of the tub within a day`;
+      const byK = backK ?? differenceK ?? 0;
+      const what = backK === null ? 'the collectors are' : 'the water comes back';
+      const where =
+        byK < 0
+          ? `${say.number(say.difference(-byK), 1)} degrees ${backK === null ? 'colder than the tub' : 'colder than it left'}`
+          : 'hardly warmer than the tub';
+      return `${lost}; just now ${what} ${where}.`;
+    },
+    checks: [
+      'Is the controller’s switch-off difference large enough? Two to four degrees are usual.',
+      'Do the controller’s two sensors read the same when they are equally warm?',
+      'Does the sun shine on the collectors’ sensor, or is it out of its place?',
+    ],
+    over: 'The pump no longer takes heat out of the tub.',
   },
   'one-collector-dead': {
     says: (told) => `Collector ${figure(told, 'collector')} gives next to no heat.`,
@@ -57,10 +87,10 @@ export const heatWords: Pick<
   },
   'array-under-performing': {
     says: (told, say) =>
-      `The collectors give ${say.percent(1 - (figure(told, 'share') ?? 1))} less than they once did under a clear sky.`,
+      `The collectors give ${say.percent(1 - (figure(told, 'share') ?? 1))} less than they once did with as much sun.`,
     first: 'Look at the glass.',
     shows: (told, say) =>
-      `The best half hours of the last ${figure(told, 'days')} clear days reached ${say.percent(figure(told, 'ofClearSky') ?? 0)} of what a clear sky lets expect; ${say.percent(figure(told, 'onceOfClearSky') ?? 0)} was usual.`,
+      `On the last ${figure(told, 'days')} days that tell, they reached ${say.percent(figure(told, 'ofExpected') ?? 0)} of what the sun lets expect; ${say.percent(figure(told, 'onceOfExpected') ?? 0)} was usual.`,
     checks: [
       'Is the glass dirty: dust, pollen, salt, leaves, bird droppings?',
       'Does something throw a shadow that did not at first: a tree, a mast, a new roof?',

@@ -16,6 +16,20 @@ function frozenValue(told: ToldFault, say: Speaker): string {
   return `${say.number(typeof wPerM2 === 'number' ? wPerM2 : 0, 0)} W/m²`;
 }
 
+/** Some figures of the evidence. */
+const figures = (told: ToldFault, names: readonly string[]): (number | null)[] =>
+  names.map((name) => figure(told, name));
+
+const celsius = (value: number | null, say: Speaker): string =>
+  value === null ? 'nothing' : say.temperature(value);
+
+/** How large a difference is, whatever its sign. */
+const size = (deltaK: number, say: Speaker): string =>
+  `${say.number(say.difference(Math.abs(deltaK)), 1)} degrees`;
+
+const whichPipe = ({ evidence }: ToldFault): string =>
+  evidence['sensor'] === 'collector/inlet' ? 'from the tub' : 'to the tub';
+
 export const sensorsWords: Pick<
   AllFaultWords,
   | 'sensor-open'
@@ -71,7 +85,10 @@ export const sensorsWords: Pick<
     over: 'The sensor has stayed awake for a day.',
   },
   'frozen-reading': {
-    says: (told) => `The reading "${told.point}" stands still though it should move.`,
+    says: (told) =>
+      (figure(told, 'together') ?? 1) > 1
+        ? 'All readings of a board stand still though they should move.'
+        : `The reading "${told.point}" stands still though it should move.`,
     first: 'Start its board anew.',
     shows: (told, say) =>
       `It has told ${frozenValue(told, say)} for ${say.number(figure(told, 'hours') ?? 0, 1)} hours, ` +
@@ -99,32 +116,89 @@ export const sensorsWords: Pick<
     over: 'The sensor has been calm for hours.',
   },
   'tub-sensor-out-of-water': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'The tub’s thermometer seems to hang in the air instead of the water.',
+    first: 'Look where the sensor is before anybody bathes',
+    shows(told, say) {
+      const [tubC, beforeC, airC, fromTubC] = figures(told, [
+        'tubC',
+        'beforeC',
+        'airC',
+        'fromTubC',
+      ]);
+      const parts = [`It reads ${celsius(tubC, say)}`];
+      if (beforeC !== null) parts.push(`before that it read ${celsius(beforeC, say)}`);
+      if (fromTubC !== null) parts.push(`the water from the tub has ${celsius(fromTubC, say)}`);
+      else if (airC !== null) parts.push(`the air has ${celsius(airC, say)}`);
+      return `${parts.join('; ')}.`;
+    },
+    checks: [
+      'Is the sensor still in its place, under water?',
+      'Does the cover catch its cable and lift it when it is opened?',
+      'Does it hang deeper than the lowest water there ever is in the tub?',
+      'If the controller or the backup heats by this same sensor, switch that heat off at its own control until the sensor is back.',
+    ],
+    caution:
+      'A heater that goes by a sensor in the air does not know when to stop. Measure the water with a separate thermometer before anybody gets in; an independent limit thermostat stays necessary.',
+    over: 'The tub’s thermometer is in the water again.',
   },
   'to-and-from-swapped': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: ({ evidence }) =>
+      evidence['swapped'] === 'tub'
+        ? 'The thermometers of tub and collectors seem to have each other’s name.'
+        : 'The thermometers of the water to and from the tub seem to have each other’s name.',
+    first: 'Exchange the two names in the settings',
+    shows(told, say) {
+      if (told.evidence['swapped'] === 'tub') {
+        const [tubC, collectorC] = figures(told, ['tubC', 'collectorC']);
+        return `What is called tub reads ${celsius(tubC, say)} and moves like collectors, what is called collectors reads ${celsius(collectorC, say)} and moves like a tub.`;
+      }
+      const [toC, fromC] = figures(told, ['toC', 'fromC']);
+      return `With hot collectors the water to the tub reads ${celsius(toC, say)}, colder than the ${celsius(fromC, say)} of the water from it.`;
+    },
+    checks: [
+      'Warm one of the two sensors in your hand: does the right name rise?',
+      'Exchange their names in the settings, and say from which date on that holds, so that past heat is worked out anew.',
+      'If the names are right, are the sensors on the right pipes?',
+    ],
+    over: 'The thermometers have their right names again.',
   },
   'collector-sensor-loose': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () => 'The collectors’ thermometer seems to have slipped off its place.',
+    first: 'Have its seat looked at in the evening',
+    shows(told, say) {
+      const [aboveTubK, fallK, highestC] = figures(told, ['aboveTubK', 'largestFallK', 'highestC']);
+      const stands =
+        aboveTubK !== null && aboveTubK < 0
+          ? `${size(aboveTubK, say)} below the tub`
+          : `only ${size(aboveTubK ?? 0, say)} above the tub`;
+      return `While the pump ran it stood ${stands} and got no hotter than ${celsius(highestC, say)}; after a start it fell by ${size(fallK ?? 0, say)} at most.`;
+    },
+    checks: [
+      'Is it in its pocket as deep as it goes, with paste around it?',
+      'Does its clip or strap hold, and is the insulation over it whole?',
+      'Does it sit at the hot outlet of the last collector?',
+    ],
+    caution:
+      'Collectors and pipes can be scalding hot: wait for evening. Work on a roof only with a safe stand and somebody near, or leave it to people who are trained for it.',
+    over: 'The collectors’ thermometer feels the collectors again.',
   },
   'pair-offset': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: (told) =>
+      `The thermometer of the water ${whichPipe(told)} has come to read ${(figure(told, 'readsHighK') ?? 0) > 0 ? 'high' : 'low'}.`,
+    first: 'Compare both thermometers in one cup of water',
+    shows(told, say) {
+      const byK = figure(told, 'readsHighK') ?? 0;
+      const correctionK = figure(told, 'correctionK') ?? 0;
+      const sign = correctionK < 0 ? '−' : '+';
+      return `On three days it read ${size(byK, say)} too ${byK > 0 ? 'much' : 'little'} beside what it used to; a correction of ${sign}${size(correctionK, say)} would make up for it.`;
+    },
+    checks: [
+      'Put both thermometers into one cup of warm water and compare what they read after ten minutes.',
+      'If they differ, enter the correction in the settings; nothing is corrected by itself.',
+      'Are sensors that are strapped to a pipe well insulated, to both sides too?',
+      'Does the sun shine on one of them?',
+    ],
+    over: 'The two thermometers of the loop agree with each other as before.',
   },
   'outdoor-sensor-in-sun': {
     says: () => 'The sun shines on the sensor for the outdoor air.',
@@ -158,10 +232,20 @@ export const sensorsWords: Pick<
     over: 'The light sensor sees what it used to.',
   },
   'controller-disagrees': {
-    says: () => 'TO BE SAID',
-    first: 'TO BE SAID',
-    shows: () => 'TO BE SAID',
-    checks: [],
-    over: 'TO BE SAID',
+    says: () =>
+      'The controller starts or stops the pump by other temperatures than those heard here.',
+    first: 'Read the controller’s display and this page at the same moment',
+    shows(told, say) {
+      const [events, differenceK] = figures(told, ['events', 'differenceK']);
+      const what = told.evidence['kind'] === 'start' ? 'started' : 'stopped';
+      const side = (differenceK ?? 0) < 0 ? 'below' : 'above';
+      return `That happened ${say.number(events ?? 0, 0)} times in a week; at the last the pump ${what} with the collectors ${size(differenceK ?? 0, say)} ${side} the tub.`;
+    },
+    checks: [
+      'Read both of the controller’s temperatures and those here at the same moment: which one differs?',
+      'Move the sensors that differ next to each other, or pair them in one pocket.',
+      'Enter the controller’s own switching differences in the settings.',
+    ],
+    over: 'The controller and the thermometers heard here agree again.',
   },
 };
