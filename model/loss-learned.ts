@@ -62,7 +62,7 @@ function clockOf(dark: readonly BalanceHour[], whPerK: number): Clock {
   if (sum(slots, ({ weight }) => weight) < LEAST_DARK_HOURS) {
     return { wPerK: null, lessWPerK: new Map() };
   }
-  const wPerK = middleOf(slots).wPerK;
+  const wPerK = middleMean(slots);
   const warm = slots.filter(
     (slot) => slot.wPerK < WARM_SHARE * wPerK && isPlain(slot.all, wPerK / whPerK),
   );
@@ -94,7 +94,10 @@ function withoutOtherHeat(night: CoolDown, { lessWPerK }: Clock, { place }: TubS
   return { ...night, wPerK: night.wPerK + less / weights };
 }
 
-/** The median over the runs of dark hours, by how much each would have cooled the tub. */
+/**
+ * The mean of the middle half of the runs of dark hours, by how much each would have cooled the tub: a
+ * median would hang on a coarse sensor's few steps, and a mean on baths.
+ */
 function lossOfRuns(
   evidence: readonly Evidence[],
   days: readonly BalanceHour[][],
@@ -110,7 +113,7 @@ function lossOfRuns(
     .filter((run) => sum(run, ({ hours }) => hours) >= LEAST_RUN_HOURS)
     .map((run) => ({ wPerK: lossOf(run, whPerK), weight: sum(run, ({ lossKh }) => lossKh) }));
   if (runs.length < LEAST_RUNS) return null;
-  const middle = middleOf(runs).wPerK;
+  const middle = middleMean(runs);
   if (!(middle > 0)) return null;
   const apart = runs.map((run) => ({ ...run, wPerK: Math.abs(run.wPerK - middle) }));
   const random = (1.4826 * middleOf(apart).wPerK * Math.sqrt(Math.PI / 2)) / Math.sqrt(runs.length);
@@ -134,6 +137,18 @@ function runsOf(hours: readonly BalanceHour[]): BalanceHour[][] {
     else runs.push([hour]);
   });
   return runs;
+}
+
+/** Mean of what lies between the lowest and the highest quarter of all weight. */
+function middleMean(all: readonly { wPerK: number; weight: number }[]): number {
+  const whole = sum(all, ({ weight }) => weight);
+  let [below, total] = [0, 0];
+  for (const { wPerK, weight } of all.toSorted((a, b) => a.wPerK - b.wPerK)) {
+    const inside = Math.min(below + weight, 0.75 * whole) - Math.max(below, 0.25 * whole);
+    total += Math.max(0, inside) * wPerK;
+    below += weight;
+  }
+  return total / (whole / 2);
 }
 
 /** The one at which half of all weight lies below. */
