@@ -11,7 +11,10 @@ import { EmbeddedBroker } from './ingest/embedded-broker.ts';
 import type { Hearing } from './ingest/hearing.ts';
 import { Intake } from './ingest/intake.ts';
 import { OutsideBroker } from './ingest/outside-broker.ts';
+import { channels } from './notify/channels.ts';
+import { vapidKeys } from './notify/push.ts';
 import { Reports } from './notify/reports.ts';
+import { Telling } from './notify/telling.ts';
 import { buildApp } from './serve/app.ts';
 import { freeDiskMb } from './serve/free-disk.ts';
 import { hangUp, listen } from './serve/listening.ts';
@@ -25,6 +28,7 @@ import { Watch } from './watch/watch.ts';
 
 const TICK_MS = 1000;
 const HOUSEKEEPING_MS = 10_000;
+const TELLING_MS = 10_000;
 const PASSWORD_FILE = 'broker-password';
 const CLIENT_ID = 'mqtt client id';
 
@@ -89,6 +93,17 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
     );
     const reports = new Reports(hearing, watch);
     ends.push(() => reports.stop());
+    const keys = await vapidKeys(store);
+    const setup = () => watch.setup().setup;
+    const telling = new Telling({
+      store,
+      clock,
+      setup,
+      isUpToDate: (tub) => watch.isUpToDate(tub),
+      channels: channels({ store, clock, setup, keys, url: settings.url }),
+      log,
+    });
+    ends.push(() => telling.stop());
     const forget = (tub: string) => {
       intake.forget(tub);
       reports.forget(tub);
@@ -111,6 +126,8 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
         forget(tub);
       },
       embeddedBroker: broker,
+      telling,
+      pushKey: keys.publicKey,
       webFolder: fileURLToPath(new URL('../web', import.meta.url)),
       demo,
       log,
@@ -118,7 +135,10 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
     const port = await listen(app, settings);
     ends.push(() => hangUp(app));
 
+    const notTold = (error: unknown) => log.error({ err: error }, 'telling failed');
     ends.push(
+      watch.onAlert(() => void telling.pass().catch(notTold)),
+      every(TELLING_MS, log, () => telling.pass()),
       every(TICK_MS, log, () => watch.tick()),
       every(HOUSEKEEPING_MS, log, async () => {
         const freeMb = await freeDiskMb(settings.data);

@@ -192,8 +192,17 @@ export const wiringSchema = z.strictObject({
 
 const secret = z.union([z.string().min(1).max(500), z.strictObject({ set: z.boolean() })]);
 
+export const quietHours = z.strictObject({ from: localTime, to: localTime });
+
+/** An address as mail programs write it, with a name before it or without, and nothing that ends a line. */
+const mailAddress = z
+  .string()
+  .min(3)
+  .max(320)
+  .regex(/^[^\p{Cc},;]*[^\s\p{Cc},;<>@]@[^\s\p{Cc},;<>@]+>?$/u, 'expected one mail address');
+
 export const notifySchema = z.strictObject({
-  quiet: z.strictObject({ from: localTime, to: localTime }).optional(),
+  quiet: quietHours.optional(),
   mail: z
     .strictObject({
       host: z.string().min(1).max(253),
@@ -201,8 +210,8 @@ export const notifySchema = z.strictObject({
       secure: z.boolean().optional(),
       user: z.string().max(200).optional(),
       password: secret.optional(),
-      from: z.string().min(3).max(320),
-      to: z.array(z.string().min(3).max(320)).min(1).max(20),
+      from: mailAddress,
+      to: z.array(mailAddress).min(1).max(20),
     })
     .nullable()
     .optional(),

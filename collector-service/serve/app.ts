@@ -21,6 +21,7 @@ import { refuseBadHttp, sendProblem } from './problems.ts';
 import { readingRoutes } from './readings.ts';
 import { setupRoutes } from './setup.ts';
 import { Sockets } from './socket.ts';
+import { tellingRoutes } from './telling.ts';
 import { tubRoutes } from './tubs.ts';
 import { unreadableRoutes } from './unreadable.ts';
 import { serveWebFiles } from './web-files.ts';
@@ -58,6 +59,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       connectRoutes(api, parts);
       pairRoutes(api, parts);
       phoneRoutes(api, parts, (id) => sockets.dropPhone(id));
+      tellingRoutes(api, parts);
       openapiRoutes(api);
     },
     { prefix: '/api' },

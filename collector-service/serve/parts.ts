@@ -9,6 +9,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import type { Clock } from '../clock.ts';
 import type { HearingHealth } from '../ingest/hearing.ts';
 import type { IntakeHealth } from '../ingest/intake.ts';
+import type { Telling } from '../notify/telling.ts';
 import type { Settings } from '../settings.ts';
 import type { Store } from '../store/store.ts';
 import type { Watching } from '../watch/watching.ts';
@@ -28,6 +29,9 @@ export interface Parts {
   forgetTub: (tub: string) => Promise<void>;
   /** Where boards reach the embedded broker; null where an outside one is used. */
   embeddedBroker: () => BrokerAddress | null;
+  telling: Pick<Telling, 'states' | 'test'>;
+  /** The public key by which push services know this house, in base64url. */
+  pushKey: string;
   /** Absolute path of the built web files. */
   webFolder: string;
   demo: boolean;

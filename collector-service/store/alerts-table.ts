@@ -32,6 +32,12 @@ export class AlertsTable {
       open: db.prepare(
         'SELECT * FROM alert WHERE tub = ? AND until IS NULL ORDER BY raised_at DESC, id',
       ),
+      since: db.prepare(
+        `SELECT * FROM alert WHERE tub = @tub
+           AND (until IS NULL OR until >= @since OR dismissed_at >= @since)
+         ORDER BY raised_at DESC, id`,
+      ),
+      // who has seen the lesser has not seen the worse; severity only ever grows
       put: db.prepare(
         `INSERT INTO alert (tub, id, fault, point, severity, since, raised_at, until, unknown_since,
            cost_kwh, evidence, setup_id)
@@ -39,7 +45,8 @@ export class AlertsTable {
            @costKwh, @evidence, @setupId)
          ON CONFLICT (tub, id) DO UPDATE SET severity = excluded.severity, until = excluded.until,
            unknown_since = excluded.unknown_since, cost_kwh = excluded.cost_kwh,
-           evidence = excluded.evidence`,
+           evidence = excluded.evidence,
+           acknowledged_at = CASE WHEN excluded.severity = severity THEN acknowledged_at END`,
       ),
       acknowledge: db.prepare(
         `UPDATE alert SET acknowledged_at = @at
@@ -68,6 +75,10 @@ export class AlertsTable {
 
   alerts(tub: string, open: boolean): KeptAlert[] {
     return ((open ? this.sql.open : this.sql.alerts).all(tub) as AlertRow[]).map(alertOf);
+  }
+
+  alertsSince(tub: string, since: number): KeptAlert[] {
+    return (this.sql.since.all({ tub, since }) as AlertRow[]).map(alertOf);
   }
 
   acknowledge(tub: string, id: string, at: number): void {

@@ -145,6 +145,32 @@ export const migrations: readonly string[] = [
     PRIMARY KEY (tub, date)
   ) WITHOUT ROWID;
   CREATE TABLE rounds (tub TEXT PRIMARY KEY, to_t INTEGER NOT NULL) WITHOUT ROWID;
+
+  -- No id comes twice: receivers know by it what came twice.
+  CREATE TABLE notice (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    tub TEXT NOT NULL,
+    channel TEXT NOT NULL,
+    target TEXT NOT NULL,
+    about TEXT NOT NULL,
+    message TEXT NOT NULL,
+    made_at INTEGER NOT NULL,
+    due INTEGER,
+    tries INTEGER NOT NULL,
+    tried_at INTEGER,
+    sent_at INTEGER,
+    trouble TEXT
+  );
+  CREATE INDEX notice_tub ON notice (tub);
+  CREATE INDEX notice_due ON notice (due) WHERE due IS NOT NULL;
+  CREATE INDEX notice_channel ON notice (channel, tried_at);
+  CREATE TABLE subscription (
+    phone TEXT PRIMARY KEY,
+    endpoint TEXT NOT NULL UNIQUE,
+    p256dh TEXT NOT NULL,
+    auth TEXT NOT NULL,
+    wishes TEXT NOT NULL
+  ) WITHOUT ROWID;
   `,
 ];
 

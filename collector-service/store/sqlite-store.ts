@@ -13,14 +13,19 @@ import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
 import { LedgerTable } from './ledger-table.ts';
 import { LogTable } from './log-table.ts';
 import { Marks } from './marks.ts';
+import { NoticesTable } from './notices-table.ts';
 import { PhonesTable } from './phones-table.ts';
 import { ReadingsTable } from './readings-table.ts';
 import type {
   Arrivals,
   Bucket,
   Change,
+  ChannelName,
+  ChannelRecord,
   DirtyMark,
   KeptAlert,
+  NewNotice,
+  Notice,
   PagePlace,
   PairingLink,
   Phone,
@@ -28,6 +33,9 @@ import type {
   SetupVersion,
   Shelf,
   Store,
+  Subscription,
+  ToldNotice,
+  Tried,
   TubHeard,
   Unreadable,
   UnreadableKind,
@@ -71,6 +79,7 @@ class SqliteStore implements Store {
   private readonly phonesTable: PhonesTable;
   private readonly alertsTable: AlertsTable;
   private readonly logTable: LogTable;
+  private readonly noticesTable: NoticesTable;
   private readonly marks: Marks;
 
   constructor(db: Db, file: string) {
@@ -82,6 +91,7 @@ class SqliteStore implements Store {
     this.phonesTable = new PhonesTable(db);
     this.alertsTable = new AlertsTable(db);
     this.logTable = new LogTable(db);
+    this.noticesTable = new NoticesTable(db);
     this.marks = new Marks(db);
   }
 
@@ -131,6 +141,7 @@ class SqliteStore implements Store {
       this.ledgerTable.forgetTub(tub);
       this.alertsTable.forgetTub(tub);
       this.logTable.forgetTub(tub);
+      this.noticesTable.forgetTub(tub);
       for (const sql of this.sql.forgetTub) sql.run({ tub });
     });
     await this.sweep();
@@ -244,6 +255,10 @@ class SqliteStore implements Store {
     return guarded(() => this.alertsTable.alerts(tub, open));
   }
 
+  async alertsSince(tub: string, since: number): Promise<KeptAlert[]> {
+    return guarded(() => this.alertsTable.alertsSince(tub, since));
+  }
+
   async acknowledge(tub: string, id: string, at: number): Promise<void> {
     await this.write(() => this.alertsTable.acknowledge(tub, id, at));
   }
@@ -266,6 +281,46 @@ class SqliteStore implements Store {
 
   async putRounds(tub: string, kept: RoundsKept): Promise<void> {
     await this.write(() => this.alertsTable.putRounds(tub, kept));
+  }
+
+  async addNotice(notice: NewNotice): Promise<Notice | null> {
+    return this.write(() => this.noticesTable.add(notice));
+  }
+
+  async told(tub: string): Promise<ToldNotice[]> {
+    return guarded(() => this.noticesTable.told(tub));
+  }
+
+  async dueNotices(at: number): Promise<Notice[]> {
+    return guarded(() => this.noticesTable.due(at));
+  }
+
+  async noticeTried(id: number, tried: Tried): Promise<void> {
+    await this.write(() => this.noticesTable.tried(id, tried));
+  }
+
+  async dropNotice(id: number): Promise<void> {
+    await this.write(() => this.noticesTable.drop(id));
+  }
+
+  async dropNotices(before: number): Promise<void> {
+    await this.write(() => this.noticesTable.dropOld(before));
+  }
+
+  async channelRecord(channel: ChannelName): Promise<ChannelRecord> {
+    return guarded(() => this.noticesTable.record(channel));
+  }
+
+  async subscriptions(): Promise<Subscription[]> {
+    return guarded(() => this.noticesTable.subscriptions());
+  }
+
+  async subscribe(subscription: Subscription): Promise<boolean> {
+    return this.write(() => this.noticesTable.subscribe(subscription));
+  }
+
+  async unsubscribe(phone: string): Promise<boolean> {
+    return this.write(() => this.noticesTable.unsubscribe(phone));
   }
 
   async setupVersions(): Promise<SetupVersion[]> {
@@ -351,7 +406,10 @@ class SqliteStore implements Store {
   }
 
   async removePhone(id: string): Promise<boolean> {
-    return this.write(() => this.phonesTable.removePhone(id));
+    return this.write(() => {
+      this.noticesTable.unsubscribe(id);
+      return this.phonesTable.removePhone(id);
+    });
   }
 
   async addLink(link: PairingLink, codeHash: string): Promise<void> {

@@ -1,5 +1,7 @@
 import type { AlertRecord } from '../../model/alerts/alert-life.ts';
+import type { About, Message } from '../../model/alerts/notice.ts';
 import type { DayFacts } from '../../model/alerts/rounds.ts';
+import type { PhoneWishes, Told } from '../../model/alerts/telling.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
@@ -22,7 +24,8 @@ export interface Store {
   /** Every tub that was ever heard, by name. */
   tubs(): Promise<TubHeard[]>;
   /**
-   * Forgets a tub: its readings, ledger, days, log, alerts, marks and what could not be read on its topics.
+   * Forgets a tub: its readings, ledger, days, log, alerts, notices, marks and what could not be read on
+   * its topics.
    * Set-up versions and the rights of phones stay, which only name it.
    */
   forgetTub(tub: string): Promise<void>;
@@ -96,6 +99,8 @@ export interface Store {
 
   /** Alerts of a tub, the newest raised first; `open`: those alone that stand. */
   alerts(tub: string, open: boolean): Promise<KeptAlert[]>;
+  /** Those that stand, and those that ended at `since` or later [ms]. */
+  alertsSince(tub: string, since: number): Promise<KeptAlert[]>;
   /** Writes that an alert was seen, unless it was before. */
   acknowledge(tub: string, id: string, at: number): Promise<void>;
   /** Writes that an alert that stands is no fault. */
@@ -107,9 +112,32 @@ export interface Store {
   rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null }>;
   /**
    * Writes at once what going round brought: alerts (of one that is known already what may change: not
-   * that it was seen), days and how far rounds came. Of a tub that was forgotten meanwhile nothing.
+   * that it was seen, unless it grew worse since), days and how far rounds came. Of a tub that was
+   * forgotten meanwhile nothing.
    */
   putRounds(tub: string, kept: RoundsKept): Promise<void>;
+
+  /** Keeps a notice that is to be sent; null for a tub that was forgotten meanwhile. */
+  addNotice(notice: NewNotice): Promise<Notice | null>;
+  /** What was told of a tub's alerts, oldest first. */
+  told(tub: string): Promise<ToldNotice[]>;
+  /** Notices that are to be sent by an instant, the longest due first. */
+  dueNotices(at: number): Promise<Notice[]>;
+  noticeTried(id: number, tried: Tried): Promise<void>;
+  /** Takes a notice back. */
+  dropNotice(id: number): Promise<void>;
+  /** Drops notices made before an instant, but those that wait, and those of alerts that stand. */
+  dropNotices(before: number): Promise<void>;
+  channelRecord(channel: ChannelName): Promise<ChannelRecord>;
+  /** Where phones get their notices; each goes with its phone. */
+  subscriptions(): Promise<Subscription[]>;
+  /**
+   * Puts a phone's subscription in place of its old one, and of another phone's at the same endpoint;
+   * false where there is no such phone.
+   */
+  subscribe(subscription: Subscription): Promise<boolean>;
+  /** Takes a phone's subscription away, and what was to be told by it; false where there is none. */
+  unsubscribe(phone: string): Promise<boolean>;
 
   setupVersions(): Promise<SetupVersion[]>;
   /**
@@ -225,6 +253,57 @@ export interface Shelf {
   fault: FaultId;
   point: string | null;
   until: number;
+}
+
+export type ChannelName = 'push' | 'mail' | 'webhook';
+
+/** What somebody is to be told, or was. */
+export interface NewNotice {
+  tub: string;
+  channel: ChannelName;
+  /** Whom of the channel: a phone's id, or the house. */
+  target: string;
+  about: readonly About[];
+  message: Message;
+  madeAt: number;
+}
+
+export interface Notice extends NewNotice {
+  /** No other one ever has it. */
+  id: number;
+  tries: number;
+}
+
+export interface ToldNotice extends Omit<NewNotice, 'message'> {
+  id: number;
+  came: Told['came'];
+}
+
+/** What came of trying to send a notice at an instant. */
+export interface Tried {
+  at: number;
+  /** When it is tried again; null: never. */
+  due: number | null;
+  sentAt: number | null;
+  /** What went wrong, in a sentence without secrets. */
+  trouble: string | null;
+}
+
+export interface ChannelRecord {
+  sentAt: number | null;
+  /** How many notices wait. */
+  waiting: number;
+  /** Of the last try; null where all went well. */
+  trouble: string | null;
+}
+
+/** Where a phone gets its notices (RFC 8030, keys of RFC 8291 in base64url), and how it wants them. */
+export interface Subscription {
+  phone: string;
+  endpoint: string;
+  p256dh: string;
+  auth: string;
+  wishes: PhoneWishes;
 }
 
 export interface RoundsKept {

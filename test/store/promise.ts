@@ -7,6 +7,7 @@ import { handlesArePromised } from './promise/handles.ts';
 import { ledgerIsPromised } from './promise/ledger.ts';
 import { logsArePromised } from './promise/logs.ts';
 import { marksArePromised } from './promise/marks.ts';
+import { noticesArePromised } from './promise/notices.ts';
 import { pagesArePromised } from './promise/pages.ts';
 import { phonesArePromised } from './promise/phones.ts';
 import { readingsArePromised } from './promise/readings.ts';
@@ -38,6 +39,7 @@ export function storePromise(name: string, open: () => Promise<Opened>): void {
     describe('tubs', () => forgettingIsPromised(given));
     describe('the owner’s log', () => logsArePromised(given));
     describe('alerts and what rules keep', () => alertsArePromised(given));
+    describe('notices and subscriptions', () => noticesArePromised(given));
     describe('set-ups', () => setupsArePromised(given));
     describe('unreadable messages', () => unreadableIsPromised(given));
     describe('phones and links', () => phonesArePromised(given));

@@ -4,6 +4,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
 import type { IntakeHealth } from '../../../collector-service/ingest/intake.ts';
+import { channels } from '../../../collector-service/notify/channels.ts';
+import { vapidKeys } from '../../../collector-service/notify/push.ts';
+import { Telling } from '../../../collector-service/notify/telling.ts';
 import { buildApp } from '../../../collector-service/serve/app.ts';
 import { makeLog } from '../../../collector-service/serve/log.ts';
 import { makeLink, type Rights } from '../../../collector-service/serve/pairing.ts';
@@ -59,6 +62,9 @@ export async function openHouse(change: Partial<Parts> = {}): Promise<House> {
       done();
     },
   });
+  const log = makeLog('debug', lines);
+  const keys = await vapidKeys(store);
+  const setup = () => watching.setup().setup;
   const parts: Parts = {
     store,
     watching,
@@ -69,9 +75,14 @@ export async function openHouse(change: Partial<Parts> = {}): Promise<House> {
     freeDiskMb: async () => 10_000,
     forgetTub: async (tub) => void forgotten.push(tub),
     embeddedBroker: () => ({ port: 1883, tlsPort: null, password: 'for-the-boards' }),
+    telling: new Telling({
+      ...{ store, clock, setup, log, isUpToDate: () => true },
+      channels: channels({ store, clock, setup, keys, url: null }),
+    }),
+    pushKey: keys.publicKey,
     webFolder,
     demo: false,
-    log: makeLog('debug', lines),
+    log,
     ...change,
   };
   const app = await buildApp(parts);

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { asPage, asScript, type House, openHouse, T0, viewer } from './house.ts';
-import { alert, kowhai, lower } from './samples.ts';
+import { alert, kowhai, lower, subscription } from './samples.ts';
 
 let house: House;
 beforeAll(async () => {
@@ -10,8 +10,18 @@ afterAll(() => house.close());
 
 type Headers = Record<string, string>;
 
-/** Every route but the public ones, with what a call that works sends and what it then answers. */
-const routes: { ask: string; payload?: object; good: number; viewer: number; some?: number }[] = [
+/**
+ * Every route but the public ones, with what a call that works sends and what it then answers; `script`:
+ * where that is a phone's alone.
+ */
+const routes: {
+  ask: string;
+  payload?: object;
+  good: number;
+  viewer: number;
+  some?: number;
+  script?: number;
+}[] = [
   { ask: 'GET /api/tubs', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/now', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/days', good: 200, viewer: 200 },
@@ -61,6 +71,17 @@ const routes: { ask: string; payload?: object; good: number; viewer: number; som
   { ask: 'POST /api/phones', payload: { right: 'viewer' }, good: 201, viewer: 403 },
   { ask: 'DELETE /api/phones/none', good: 404, viewer: 403 },
   { ask: 'DELETE /api/tubs/kowhai', good: 409, viewer: 403 },
+  { ask: 'GET /api/telling', good: 200, viewer: 403 },
+  { ask: 'GET /api/telling/push', good: 200, viewer: 200 },
+  { ask: 'PUT /api/telling/push', payload: { subscription }, good: 200, viewer: 200, script: 400 },
+  { ask: 'DELETE /api/telling/push', good: 204, viewer: 204, script: 400 },
+  {
+    ask: 'POST /api/telling/test',
+    payload: { channel: 'push' },
+    good: 200,
+    viewer: 403,
+    script: 400,
+  },
 ];
 const publicRoutes = ['GET /health', 'POST /api/pair'];
 
@@ -91,7 +112,9 @@ test('the table of these tests holds every route that there is', async () => {
   expect(described.sort()).toEqual(asked.sort());
 });
 
-describe.each(routes)('$ask', ({ ask, payload, good, viewer: viewerGets, some = good }) => {
+describe.each(routes)('$ask', (route) => {
+  const { ask, payload, good, viewer: viewerGets, some = good, script = good } = route;
+
   test('gives nothing to nobody, whatever is sent along', async () => {
     for (const headers of [
       {},
@@ -106,7 +129,7 @@ describe.each(routes)('$ask', ({ ask, payload, good, viewer: viewerGets, some = 
   });
 
   test('works for the token and for a phone with the full right', async () => {
-    expect((await call(ask, asScript, payload)).statusCode).toBe(good);
+    expect((await call(ask, asScript, payload)).statusCode).toBe(script);
     const { cookie } = await house.pair();
     expect((await call(ask, asPage(cookie), payload)).statusCode).toBe(good);
   });

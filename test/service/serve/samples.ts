@@ -145,3 +145,13 @@ export const alert: Alert = {
   evidence: { differenceK: 17 },
   checks: ['Look at the controller: does it ask for the pump?'],
 };
+
+/** The one of RFC 8291, Appendix A; nothing listens at its endpoint. */
+export const subscription = {
+  endpoint: 'https://push.invalid/push/JzLQ3raZJfFBR0aqvOMsLrt54w4rJUsV',
+  keys: {
+    p256dh:
+      'BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4',
+    auth: 'BTBZMqHH6r4Tts7J_aSIgg',
+  },
+};

@@ -192,6 +192,38 @@ test('a secret goes where it is left out, unset or replaced', async () => {
   expect(house.watching.setup().setup.notify).toEqual({ mail: null, webhook });
 });
 
+test('a stored password goes to no other server than the one it was given for', async () => {
+  await put(withSecrets);
+  const kept = { ...mail, password: { set: true } };
+  for (const change of [
+    { host: 'elsewhere.test' },
+    { port: 25 },
+    { user: 'x' },
+    { secure: false },
+  ]) {
+    const answer = await put({ tubs: [kowhai], notify: { mail: { ...kept, ...change } } });
+    expect(answer.statusCode).toBe(422);
+    expect(paths(answer)).toEqual(['/notify/mail/password']);
+  }
+  const moved = { ...kept, to: ['other@mail.test'] };
+  expect((await put({ tubs: [kowhai], notify: { mail: moved } })).statusCode).toBe(200);
+  expect(house.watching.setup().setup.notify?.mail?.password).toBe('mail-hush');
+});
+
+test('an address of mail ends no line and names one person', async () => {
+  const refused = ['a@b\r\nBcc: c@d', 'a@b, c@d', 'a@b; c@d', 'nobody', 'a@b>\n', 'a b@'];
+  for (const address of refused) {
+    const answer = await put({ tubs: [kowhai], notify: { mail: { ...mail, to: [address] } } });
+    expect(paths(answer), address).toEqual(['/notify/mail/to/0']);
+    const from = await put({ tubs: [kowhai], notify: { mail: { ...mail, from: address } } });
+    expect(paths(from), address).toEqual(['/notify/mail/from']);
+  }
+  for (const address of ['a@b', 'Kōwhai Terrace <tub@mail.test>', '<a@b>', '"A B" <a@b.c>']) {
+    const answer = await put({ tubs: [kowhai], notify: { mail: { ...mail, to: [address] } } });
+    expect(answer.statusCode, address).toBe(200);
+  }
+});
+
 test('a secret that was never stored cannot be kept', async () => {
   const answer = await put({
     tubs: [kowhai],

@@ -61,11 +61,24 @@ export function alertsArePromised(given: Given): void {
     await store.acknowledge('kowhai', 'a', T0 + 7);
     await store.acknowledge('kowhai', 'a', T0 + 9);
     await store.dismiss('kowhai', 'a', T0 + 8);
-    const later = alert('a', { until: T0 + 8, costKwh: 1.5, severity: 'danger' });
+    const later = alert('a', { until: T0 + 8, costKwh: 1.5 });
     await store.putRounds('kowhai', { ...went, alerts: [later] });
     expect(await store.alerts('kowhai', false)).toEqual([
       { ...later, acknowledgedAt: T0 + 7, dismissedAt: T0 + 8 },
     ]);
+  });
+
+  test('an alert that has grown worse has been seen by nobody yet', async () => {
+    const { store } = given();
+    await keep(store, [reading('pump/running', T0, 1)]);
+    await store.putRounds('kowhai', { ...went, alerts: [alert('a')] });
+    await store.acknowledge('kowhai', 'a', T0 + 7);
+    const worse = alert('a', { severity: 'danger' });
+    await store.putRounds('kowhai', { ...went, alerts: [worse] });
+    expect(await store.alerts('kowhai', true)).toEqual([{ ...worse, ...unseen }]);
+    await store.acknowledge('kowhai', 'a', T0 + 9);
+    await store.putRounds('kowhai', { ...went, alerts: [worse] });
+    expect(await store.alerts('kowhai', true)).toMatchObject([{ acknowledgedAt: T0 + 9 }]);
   });
 
   test('days that rules no longer look at go', async () => {
