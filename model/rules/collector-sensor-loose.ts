@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { HOUR, MINUTE } from '../readings.ts';
+import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** What cold pipe water takes from a sensor that sits well, within some minutes of a day's best start. [K] */
@@ -81,6 +82,7 @@ export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact> = {
       aboveAirK: [],
     }),
     add(gathered, minute) {
+      if (isOutOfPlace(minute)) return;
       addNight(gathered, minute);
       watchStart(gathered, minute);
       addRunning(gathered, minute);

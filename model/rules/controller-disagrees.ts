@@ -2,7 +2,7 @@ import type { HeardPoint } from '../minutes/heard-point.ts';
 import type { Minute } from '../minutes/minute.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
-import type { FaultId } from './fault-id.ts';
+import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** How far from its own differences a controller starts or stops the pump only by other sensors. [K] */
@@ -27,15 +27,6 @@ const WORTH_K = 1;
 const LIMIT_MARGIN_K = 0.85;
 const FREEZING_C = 8;
 const MOST_EVENTS = 12;
-
-/** Faults in which the heard temperatures are not those of tub and collectors. */
-const outOfPlace: readonly FaultId[] = [
-  'frozen-reading',
-  'jumping-reading',
-  'tub-sensor-out-of-water',
-  'to-and-from-swapped',
-  'collector-sensor-loose',
-];
 
 interface Change {
   kind: 'start' | 'stop';
@@ -81,7 +72,7 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
     begin: () => ({ events: [], starts: 0, doubtful: false, start: null }),
     add(gathered, minute) {
       if (minute.states.pumpOn === true && minute.states.pumpMinutes <= 1) gathered.starts++;
-      if (outOfPlace.some(minute.isTold)) gathered.doubtful = true;
+      if (isOutOfPlace(minute) || minute.isTold('collector-sensor-loose')) gathered.doubtful = true;
       confirm(gathered, minute);
       const change = changed(minute);
       if (change?.kind === 'start') gathered.start = { ...change, at: minute.pump.changedAt };

@@ -2,6 +2,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { HOUR } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
+import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** Local hours in which idle collectors have long come down to the air. [min of the day] */
@@ -73,7 +74,7 @@ function add(gathered: Gathered, minute: Minute): void {
   const { states, minuteOfDay, tubC, collectorC, airC } = minute;
   if (minuteOfDay < SMALL_HOURS.from || minuteOfDay >= SMALL_HOURS.to || !states.dark) return;
   if (states.pumpOn !== false || states.pumpMinutes < REST_MIN || states.drained) return;
-  if (tubC === null || collectorC === null) return;
+  if (tubC === null || collectorC === null || isOutOfPlace(minute)) return;
   gathered.tubLessCollectorK.push(tubC - collectorC);
   if (airC === null) return;
   gathered.tubLessAirK.push(tubC - airC);

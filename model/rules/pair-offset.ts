@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { HOUR } from '../readings.ts';
+import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** How far a day's median may stray from the loop's own first days. [K] */
@@ -45,7 +46,7 @@ export const pairOffset: Rule<unknown, Gathered, PairFact> = {
   daily: {
     begin: () => ({ inletK: [], outletK: [] }),
     add(gathered, minute) {
-      if (!isTelling(minute)) return;
+      if (!isTelling(minute) || isOutOfPlace(minute)) return;
       const { tubC, inletC, outletC, collectorC } = minute;
       take(gathered.inletK, inletC, tubC);
       take(gathered.outletK, collectorC, outletC);

@@ -13,7 +13,7 @@ export const sensorShort: Rule<Memory> = {
   onMs: 0,
   offMs: 0,
   needs: [],
-  mutedBy: ['device-silent', 'broker-lost'],
+  mutedBy: ['device-silent', 'broker-lost', 'to-and-from-swapped'],
   subjects: temperatureSensors,
   memory: () => ({ badAt: null }),
   minute({ heard, states }, memory, point): Finding {

@@ -67,7 +67,7 @@ export const tubSensorOutOfWater: Rule<Memory> = {
   minute(minute, memory): Finding {
     const { tubC, t, settings, states } = minute;
     if (tubC === null) return 'blind';
-    if (settings.owner.changingWater || states.drained) {
+    if (settings.owner.changingWater || states.drained || minute.isTold('to-and-from-swapped')) {
       memory.beforeC = null;
       return 'between';
     }

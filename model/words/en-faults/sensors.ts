@@ -16,9 +16,12 @@ function frozenValue(told: ToldFault, say: Speaker): string {
   return `${say.number(typeof wPerM2 === 'number' ? wPerM2 : 0, 0)} W/m²`;
 }
 
-/** Some figures of the evidence. */
-const figures = (told: ToldFault, names: readonly string[]): (number | null)[] =>
-  names.map((name) => figure(told, name));
+/** Some figures of the evidence, by their names. */
+const figures = <Name extends string>(told: ToldFault, ...names: Name[]) =>
+  Object.fromEntries(names.map((name) => [name, figure(told, name)])) as Record<
+    Name,
+    number | null
+  >;
 
 const celsius = (value: number | null, say: Speaker): string =>
   value === null ? 'nothing' : say.temperature(value);
@@ -28,7 +31,7 @@ const size = (deltaK: number, say: Speaker): string =>
   `${say.number(say.difference(Math.abs(deltaK)), 1)} degrees`;
 
 const whichPipe = ({ evidence }: ToldFault): string =>
-  evidence['sensor'] === 'collector/inlet' ? 'from the tub' : 'to the tub';
+  evidence.sensor === 'collector/inlet' ? 'from the tub' : 'to the tub';
 
 export const sensorsWords: Pick<
   AllFaultWords,
@@ -119,12 +122,13 @@ export const sensorsWords: Pick<
     says: () => 'The tub’s thermometer seems to hang in the air instead of the water.',
     first: 'Look where the sensor is before anybody bathes',
     shows(told, say) {
-      const [tubC, beforeC, airC, fromTubC] = figures(told, [
+      const { tubC, beforeC, airC, fromTubC } = figures(
+        told,
         'tubC',
         'beforeC',
         'airC',
         'fromTubC',
-      ]);
+      );
       const parts = [`It reads ${celsius(tubC, say)}`];
       if (beforeC !== null) parts.push(`before that it read ${celsius(beforeC, say)}`);
       if (fromTubC !== null) parts.push(`the water from the tub has ${celsius(fromTubC, say)}`);
@@ -143,16 +147,16 @@ export const sensorsWords: Pick<
   },
   'to-and-from-swapped': {
     says: ({ evidence }) =>
-      evidence['swapped'] === 'tub'
+      evidence.swapped === 'tub'
         ? 'The thermometers of tub and collectors seem to have each other’s name.'
         : 'The thermometers of the water to and from the tub seem to have each other’s name.',
     first: 'Exchange the two names in the settings',
     shows(told, say) {
-      if (told.evidence['swapped'] === 'tub') {
-        const [tubC, collectorC] = figures(told, ['tubC', 'collectorC']);
+      if (told.evidence.swapped === 'tub') {
+        const { tubC, collectorC } = figures(told, 'tubC', 'collectorC');
         return `What is called tub reads ${celsius(tubC, say)} and moves like collectors, what is called collectors reads ${celsius(collectorC, say)} and moves like a tub.`;
       }
-      const [toC, fromC] = figures(told, ['toC', 'fromC']);
+      const { toC, fromC } = figures(told, 'toC', 'fromC');
       return `With hot collectors the water to the tub reads ${celsius(toC, say)}, colder than the ${celsius(fromC, say)} of the water from it.`;
     },
     checks: [
@@ -166,12 +170,12 @@ export const sensorsWords: Pick<
     says: () => 'The collectors’ thermometer seems to have slipped off its place.',
     first: 'Have its seat looked at in the evening',
     shows(told, say) {
-      const [aboveTubK, fallK, highestC] = figures(told, ['aboveTubK', 'largestFallK', 'highestC']);
+      const { aboveTubK, fallK, highestC } = figures(told, 'aboveTubK', 'largestFallK', 'highestC');
       const stands =
         aboveTubK !== null && aboveTubK < 0
           ? `${size(aboveTubK, say)} below the tub`
           : `only ${size(aboveTubK ?? 0, say)} above the tub`;
-      return `While the pump ran it stood ${stands} and got no hotter than ${celsius(highestC, say)}; after a start it fell by ${size(fallK ?? 0, say)} at most.`;
+      return `While the pump ran it stood ${stands} and got no hotter than ${celsius(highestC, say)}; after a start it fell by ${size(largestFallK ?? 0, say)} at most.`;
     },
     checks: [
       'Is it in its pocket as deep as it goes, with paste around it?',
@@ -236,8 +240,8 @@ export const sensorsWords: Pick<
       'The controller starts or stops the pump by other temperatures than those heard here.',
     first: 'Read the controller’s display and this page at the same moment',
     shows(told, say) {
-      const [events, differenceK] = figures(told, ['events', 'differenceK']);
-      const what = told.evidence['kind'] === 'start' ? 'started' : 'stopped';
+      const { events, differenceK } = figures(told, 'events', 'differenceK');
+      const what = told.evidence.kind === 'start' ? 'started' : 'stopped';
       const side = (differenceK ?? 0) < 0 ? 'below' : 'above';
       return `That happened ${say.number(events ?? 0, 0)} times in a week; at the last the pump ${what} with the collectors ${size(differenceK ?? 0, say)} ${side} the tub.`;
     },
