@@ -435,10 +435,21 @@ export class Rounds {
   private isKnownAt(point: string, t: number): boolean {
     const heard = this.memory.heard[point];
     if (!heard || !isKnown(heard, t)) return false;
-    if (this.life.standing.has(keyOf('frozen-reading', point))) return false;
-    if (heard.steadyGapMs !== null) return true;
     const board = this.boards.find(({ points }) => points.includes(point))!;
+    if (this.isFrozen(point, board)) return false;
+    if (heard.steadyGapMs !== null) return true;
     return !isBoardSilent(board, this.memory.heard, t);
+  }
+
+  /** Whether it is told of a point, or of all of its board, that it stands still. */
+  private isFrozen(point: string, { points }: HeardBoard): boolean {
+    const { standing } = this.life;
+    if (standing.size === 0) return false;
+    if (standing.has(keyOf('frozen-reading', point))) return true;
+    return points.some((mate) => {
+      const alert = standing.get(keyOf('frozen-reading', mate));
+      return alert !== undefined && Number(alert.evidence.together) > 1;
+    });
   }
 
   /** Whether a switch stands at `position`; null where that is not known. */

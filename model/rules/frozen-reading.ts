@@ -1,3 +1,5 @@
+import { boardsHeard } from '../minutes/boards-heard.ts';
+import type { HeardPoint } from '../minutes/heard-point.ts';
 import type { Minute } from '../minutes/minute.ts';
 import { collectorNumber, type PointKind } from '../points.ts';
 import { MINUTE } from '../readings.ts';
@@ -9,6 +11,9 @@ import { beginStretch, goOn, type Stretch } from './still-stretch.ts';
 const COARSE_K = 0.25;
 /** Fewer equal readings than these prove nothing. */
 const LEAST_READINGS = 5;
+/** So many that stand still at once, for so long, do so because what sends them does. [min] */
+const TOGETHER = 3;
+const TOGETHER_MIN = 20;
 /** How fast a stretch of calm that ended by itself is forgotten: halved in two weeks. */
 const FADES_PER_MINUTE = 0.5 ** (1 / (14 * 24 * 60));
 
@@ -57,20 +62,19 @@ export const frozenReading: Rule<Memory> = {
     const minutes = (t - heard.sameSince) / MINUTE;
     const isCoarse = heard.stepK === 0 || heard.stepK >= COARSE_K;
     const still = { minutes, isCoarse, calmMinutes: memory.calmMinutes };
+    const mates = stillTogether(minute, point);
+    if (mates.length >= TOGETHER && minutes >= TOGETHER_MIN && isDaylight(minute)) {
+      if (mates[0] !== point && !memory.told) return 'between';
+      memory.told = true;
+      return { since: heard.sameSince, evidence: figures(heard, minutes, mates.length) };
+    }
     const isFrozen =
       heard.sameCount >= LEAST_READINGS &&
       minutes >= 15 &&
       oughtToMove(point, still, memory, minute);
     if (!isFrozen && !memory.told) return 'gone';
     memory.told = true;
-    return {
-      since: heard.sameSince,
-      evidence: {
-        [unit[heard.type.kind] ?? 'value']: heard.raw,
-        hours: minutes / 60,
-        readings: heard.sameCount,
-      },
-    };
+    return { since: heard.sameSince, evidence: figures(heard, minutes, 1) };
   },
 };
 
@@ -85,6 +89,37 @@ function oughtToMove(point: string, still: Still, seen: Stretch, minute: Minute)
   if (point === 'collector/irradiance') return irradiance(still, seen);
   return flow(still, seen, minute);
 }
+
+/** Points of a board with fine steps that have stood still since the same moment, in the board's order. */
+function stillTogether({ settings, heard, t }: Minute, point: string): readonly string[] {
+  const { sameSince } = heard[point]!;
+  const boards = boardsHeard(settings, Object.keys(heard));
+  const board = boards.find(({ points }) => points.includes(point))!;
+  return board.points.filter((mate) => {
+    const { type, stepK, sameSince: since, sameCount, heardAt, patienceMs } = heard[mate]!;
+    const isFine = type.kind === 'temperature' || type.kind === 'irradiance';
+    return (
+      isFine &&
+      stepK > 0 &&
+      stepK < COARSE_K &&
+      sameCount >= LEAST_READINGS &&
+      t - heardAt <= patienceMs &&
+      Math.abs(since - sameSince) <= 3 * MINUTE
+    );
+  });
+}
+
+/** Light that has to change, or a pump that moves water in the sun. */
+const isDaylight = ({ sunWPerM2, heard, sunDeg, states }: Minute): boolean =>
+  (sunDeg > 3 && (sunWPerM2 ?? heard['collector/irradiance']?.raw ?? 0) > 20) ||
+  (states.sunPossible && states.pumpOn === true);
+
+const figures = (heard: HeardPoint, minutes: number, together: number) => ({
+  [unit[heard.type.kind] ?? 'value']: heard.raw,
+  hours: minutes / 60,
+  readings: heard.sameCount,
+  together,
+});
 
 /** Names of a value's figure, by its kind. */
 const unit: Partial<Record<PointKind, string>> = {

@@ -3,6 +3,7 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { endAll } from '../service/live/program.ts';
+import { dirtyStreams } from './dirty-streams.ts';
 import { type Figure, printed } from './figures.ts';
 import { heatMeterDk } from './heat-meter-dk.ts';
 import { pvtCollectorSaar } from './pvt-collector-saar.ts';
@@ -11,6 +12,7 @@ import { sunPositionClearsky } from './sun-position-clearsky.ts';
 import { weatherHourly } from './weather-hourly.ts';
 
 const checks: Record<string, (folder: string) => Figure[] | Promise<Figure[]>> = {
+  'dirty-streams': dirtyStreams,
   'heat-meter-dk': heatMeterDk,
   'pvt-collector-saar': pvtCollectorSaar,
   'solar-field-psa': solarFieldPsa,

@@ -87,3 +87,29 @@ test('silence is no frozen reading, and rounds begun anew find one that was froz
   const { raised } = goRound(frozen, { rules, from: frozen.from + 15 * HOUR });
   expect(raised.map(({ point }) => point)).toEqual(['collector/temperature']);
 });
+
+test('a gateway that repeats everything it said is one alert, and soon told', () => {
+  const points = [
+    'tub/temperature',
+    'collector/temperature',
+    'collector/inlet',
+    'collector/outlet',
+  ];
+  const held = new Map<string, number>();
+  const bends = Object.fromEntries(
+    points.map((point) => [
+      point,
+      (value: number, { hour }: Scene) => {
+        if (hour < 12 || hour >= 16) return value;
+        if (!held.has(point)) held.set(point, value);
+        return held.get(point)!;
+      },
+    ]),
+  );
+  const made = loopDays({ kit: 'C', everyMs: 60_000, tubC: 30, backupC: null, bends });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.evidence.together).toBe(points.length);
+  expect((raised[0]!.raisedAt - made.from) / HOUR - 12).toBeLessThan(0.6);
+  expect((raised[0]!.until! - made.from) / HOUR - 16).toBeLessThan(0.3);
+});
