@@ -170,7 +170,7 @@ export const sensorsWords: Pick<
     says: () => 'The collectors’ thermometer seems to have slipped off its place.',
     first: 'Have its seat looked at in the evening',
     shows(told, say) {
-      const { aboveTubK, fallK, highestC } = figures(told, 'aboveTubK', 'largestFallK', 'highestC');
+      const { aboveTubK, largestFallK, highestC } = figures(told, 'aboveTubK', 'largestFallK', 'highestC');
       const stands =
         aboveTubK !== null && aboveTubK < 0
           ? `${size(aboveTubK, say)} below the tub`
