@@ -62,8 +62,8 @@ export const frozenReading: Rule<Memory> = {
     const minutes = (t - heard.sameSince) / MINUTE;
     const isCoarse = heard.stepK === 0 || heard.stepK >= COARSE_K;
     const still = { minutes, isCoarse, calmMinutes: memory.calmMinutes };
-    const mates = stillTogether(minute, point);
-    if (mates.length >= TOGETHER && minutes >= TOGETHER_MIN && isDaylight(minute)) {
+    const mates = minutes >= TOGETHER_MIN && isDaylight(minute) ? stillTogether(minute, point) : [];
+    if (mates.length >= TOGETHER) {
       if (mates[0] !== point && !memory.told) return 'between';
       memory.told = true;
       return { since: heard.sameSince, evidence: figures(heard, minutes, mates.length) };
