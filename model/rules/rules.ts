@@ -1,12 +1,17 @@
 import { arrayTooSmall } from './array-too-small.ts';
 import { arrayUnderPerforming } from './array-under-performing.ts';
+import { backupFightsSun } from './backup-fights-sun.ts';
+import { backupWithoutWarming } from './backup-without-warming.ts';
 import { brokerLost } from './broker-lost.ts';
 import { clockWrong } from './clock-wrong.ts';
 import { collectorSensorLoose } from './collector-sensor-loose.ts';
 import { controllerDisagrees } from './controller-disagrees.ts';
+import { coverLeftOff } from './cover-left-off.ts';
 import { deviceSilent } from './device-silent.ts';
+import { freezeDanger } from './freeze-danger.ts';
 import { frozenReading } from './frozen-reading.ts';
 import { heatThrownAway } from './heat-thrown-away.ts';
+import { hotWaterToTub } from './hot-water-to-tub.ts';
 import { irradianceSensorDirty } from './irradiance-sensor-dirty.ts';
 import { jumpingReading } from './jumping-reading.ts';
 import { limitReachedOften } from './limit-reached-often.ts';
@@ -23,7 +28,10 @@ import { sensorOpen } from './sensor-open.ts';
 import { sensorShort } from './sensor-short.ts';
 import { sensorSilent } from './sensor-silent.ts';
 import { toAndFromSwapped } from './to-and-from-swapped.ts';
+import { tubLossGrown } from './tub-loss-grown.ts';
+import { tubOverheatedBySun } from './tub-overheated-by-sun.ts';
 import { tubSensorOutOfWater } from './tub-sensor-out-of-water.ts';
+import { waterLevelFalling } from './water-level-falling.ts';
 import { waterTooHot } from './water-too-hot.ts';
 
 /** Every rule, roots before what they explain. */
@@ -45,6 +53,9 @@ export const rules: readonly AnyRule[] = [
   irradianceSensorDirty,
   controllerDisagrees,
   waterTooHot,
+  tubOverheatedBySun,
+  hotWaterToTub,
+  freezeDanger,
   pumpNotRunning,
   pumpOnAtNight,
   nightBackFlow,
@@ -52,6 +63,11 @@ export const rules: readonly AnyRule[] = [
   oneCollectorDead,
   pipesLosingHeat,
   arrayUnderPerforming,
+  coverLeftOff,
+  tubLossGrown,
+  backupWithoutWarming,
+  backupFightsSun,
+  waterLevelFalling,
   arrayTooSmall,
   limitReachedOften,
 ];

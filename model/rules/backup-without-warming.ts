@@ -1,0 +1,221 @@
+import type { Minute } from '../minutes/minute.ts';
+import { quantile } from '../minutes/usual.ts';
+import { HOUR, MINUTE } from '../readings.ts';
+import { mayRun } from '../tariff.ts';
+import { tubCapacityWhPerK } from '../tub-losses.ts';
+import type { Finding, PastDay, Present, Rule } from './rule.ts';
+
+/** Heat that must show in the water, looked for over as many hours as it takes. */
+const PAID = { kwh: 1, expectedK: 0.6, steps: 2, windowsMin: [60, 90, 120, 180, 240] };
+/** Share of the expected rise below which nothing comes, and above which it does. */
+const NOTHING_BELOW = 0.3;
+const WARMS_ABOVE = 0.6;
+/** A heat pump gives several times what it takes; in frost it gives less of that. */
+const HEAT_PUMP_SHARE = 0.5;
+const NEVER_STOPS = { aboveK: 1, lastsMin: 30 };
+const BELOW_AGAIN_K = 0.5;
+const HOT_C = 40.5;
+const NO_POWER = { belowK: 2, lastsMin: 180, belowStartK: 1.5 };
+const USUAL_ABOVE_AIR_K = 25;
+/** Less than this share of its power is stand-by. */
+const DRAWS_SHARE = 0.05;
+const DRAWS_W = 60;
+/** Where a thermostat has been seen to start and to be still heating may be off the set-up's figure. */
+const SEEN = { days: 20, least: 3, mostK: 1.5 };
+const LOOK_EVERY_MS = 5 * MINUTE;
+
+type Sign = 'heats-nothing' | 'never-stops' | 'no-power';
+
+interface Memory {
+  /** How long nothing but backup and losses has moved the tub's temperature [min]. */
+  calmMin: number;
+  hotMin: number;
+  coldMin: number;
+  drawsMin: number;
+  sign: Sign | null;
+}
+
+/** What a day shows of the thermostat: tub where the backup began, and hottest while it heated. [°C] */
+interface Held {
+  startsC: number[];
+  hottestC: number | null;
+}
+
+interface Gathered extends Held {
+  wasOn: boolean;
+}
+
+/** The backup takes power and warms nothing, or heats without end, or stays off when it is needed. */
+export const backupWithoutWarming: Rule<Memory, Gathered, Held> = {
+  fault: 'backup-without-warming',
+  severity: 'act',
+  onMs: 10 * MINUTE,
+  offMs: 30 * MINUTE,
+  needs: [['tub/temperature'], ['backup/power', 'backup/energy']],
+  uses: ['backup/setpoint', 'outdoor/temperature', 'tub/cover'],
+  mutedBy: ['device-silent', 'broker-lost', 'to-and-from-swapped', 'tub-sensor-out-of-water'],
+  memory: () => ({ calmMin: 0, hotMin: 0, coldMin: 0, drawsMin: 0, sign: null }),
+  minute(minute, memory, _, days): Finding {
+    const { settings, states, tubC, backupW } = minute;
+    if (settings.backup.kind === 'none' || states.drained) return 'gone';
+    if (tubC === null || backupW === null) return 'blind';
+    count(minute, memory, days);
+    const found =
+      heatsNothing(minute, memory) ?? neverStops(minute, memory) ?? noPower(minute, memory);
+    if (found) return found;
+    return isWell(minute, memory) ? 'gone' : 'between';
+  },
+  daily: {
+    begin: () => ({ startsC: [], hottestC: null, wasOn: false }),
+    add(gathered, minute) {
+      const { backupW, tubC } = minute;
+      const isOn = backupW !== null && backupW > drawsW(minute);
+      if (isOn && tubC !== null) {
+        if (!gathered.wasOn && gathered.startsC.length < 20) gathered.startsC.push(tubC);
+        gathered.hottestC = Math.max(gathered.hottestC ?? tubC, tubC);
+      }
+      gathered.wasOn = isOn;
+    },
+    close: ({ startsC, hottestC }) => (hottestC === null ? null : { startsC, hottestC }),
+  },
+};
+
+const drawsW = ({ settings }: Minute): number =>
+  Math.max(DRAWS_W, DRAWS_SHARE * settings.backup.watts);
+
+const wantedC = ({ setpointC, settings }: Minute): number => setpointC ?? settings.tub.targetC;
+
+function count(minute: Minute, memory: Memory, days: readonly PastDay<Held>[]): void {
+  const { states, settings, t } = minute;
+  const [tubC, backupW] = [minute.tubC!, minute.backupW!];
+  const { owner, backup, place } = settings;
+  const isCalm = !states.bathing && !states.topUp && !owner.changingWater;
+  const draws = backupW > drawsW(minute);
+  const { startC, hottestC } = seen(days, wantedC(minute));
+  memory.calmMin = isCalm ? memory.calmMin + 1 : 0;
+  memory.drawsMin = draws ? memory.drawsMin + 1 : 0;
+  const isHot = draws && tubC > Math.max(wantedC(minute), hottestC) + NEVER_STOPS.aboveK;
+  memory.hotMin = isHot ? memory.hotMin + 1 : 0;
+  const coldC = Math.min(wantedC(minute) - NO_POWER.belowK, startC - NO_POWER.belowStartK);
+  const isCold = !draws && tubC < coldC && !owner.away && !owner.changingWater;
+  memory.coldMin = isCold && mayRun(t, backup.hours, place.timeZone) ? memory.coldMin + 1 : 0;
+}
+
+/** Where the thermostat was seen to start, and to be still heating, near what it is set to. [°C] */
+function seen(
+  days: readonly PastDay<Held>[],
+  wanted: number,
+): { startC: number; hottestC: number } {
+  const past = days.slice(-SEEN.days).map(({ fact }) => fact);
+  const starts = past.flatMap(({ startsC }) => startsC);
+  const hottest = past.flatMap(({ hottestC }) => hottestC ?? []);
+  return {
+    startC: starts.length < SEEN.least ? wanted : quantile(starts, 0.5),
+    hottestC:
+      hottest.length < SEEN.least ? wanted : Math.min(quantile(hottest, 0.5), wanted + SEEN.mostK),
+  };
+}
+
+/** Power was paid for and the tub did not grow warmer by it. */
+function heatsNothing(minute: Minute, memory: Memory): Present | null {
+  if (minute.t % LOOK_EVERY_MS === 0) {
+    const warming = warmingOf(minute, memory.calmMin);
+    if (warming && warming.share < NOTHING_BELOW && memory.drawsMin > 0)
+      memory.sign = 'heats-nothing';
+    else if (memory.sign === 'heats-nothing' && warming && warming.share > WARMS_ABOVE)
+      memory.sign = null;
+  }
+  if (memory.sign !== 'heats-nothing' || memory.drawsMin === 0) return null;
+  const warming = warmingOf(minute, memory.calmMin);
+  if (!warming || warming.share > WARMS_ABOVE) return null;
+  return {
+    since: minute.t - warming.minutes * MINUTE,
+    evidence: {
+      sign: memory.sign,
+      backupKwh: warming.kwh,
+      minutes: warming.minutes,
+      riseK: warming.riseK,
+      expectedRiseK: warming.expectedK,
+      tubC: minute.tubC,
+    },
+  };
+}
+
+/** What the backup took over the last calm hours, and what became of it; null where too little to tell. */
+function warmingOf(minute: Minute, calmMin: number) {
+  const { settings, airC } = minute;
+  const tubC = minute.tubC!;
+  const whPerK = tubCapacityWhPerK(settings.tub.litres);
+  const { kind, efficiency } = settings.backup;
+  const gives = kind === 'heat-pump' ? Math.max(1, HEAT_PUMP_SHARE * efficiency) : efficiency;
+  const stepK = minute.heard['tub/temperature']?.stepK ?? 0;
+  const lostW = settings.tub.lossWPerK * Math.max(0, tubC - (airC ?? tubC - USUAL_ABOVE_AIR_K));
+  for (const minutes of PAID.windowsMin) {
+    const before = minute.ago('tubC', minutes);
+    const kwh = takenKwh(minute, minutes);
+    if (calmMin < minutes || before === null || kwh === null) return null;
+    const expectedK = (1000 * kwh * gives - (lostW * minutes) / 60) / whPerK;
+    if (kwh < PAID.kwh || expectedK < Math.max(PAID.expectedK, PAID.steps * stepK)) continue;
+    const riseK = tubC - before;
+    return { minutes, kwh, riseK, expectedK, share: riseK / expectedK };
+  }
+  return null;
+}
+
+/** Electricity or heat that the backup took over some minutes [kWh]. */
+function takenKwh(minute: Minute, minutes: number): number | null {
+  const before = minute.ago('backupKwh', minutes);
+  if (minute.backupKwh !== null && before !== null && minute.backupKwh >= before)
+    return minute.backupKwh - before;
+  const power = minute.over('backupW', minutes);
+  return power && (power.mean * minutes) / 60_000;
+}
+
+/** It heats on though the tub is well above what is wanted. */
+function neverStops(minute: Minute, memory: Memory): Present | null {
+  if (memory.hotMin < NEVER_STOPS.lastsMin) return null;
+  memory.sign = 'never-stops';
+  return {
+    severity: minute.tubC! >= HOT_C ? 'danger' : 'act',
+    since: minute.t - memory.hotMin * MINUTE,
+    evidence: {
+      sign: memory.sign,
+      tubC: minute.tubC,
+      wantedC: wantedC(minute),
+      backupW: minute.backupW,
+      minutes: memory.hotMin,
+    },
+  };
+}
+
+/** The tub is cold, the backup may heat, and takes nothing. */
+function noPower(minute: Minute, memory: Memory): Present | null {
+  if (memory.coldMin < NO_POWER.lastsMin) return null;
+  memory.sign = 'no-power';
+  return {
+    since: minute.t - Math.min(memory.coldMin * MINUTE, 24 * HOUR),
+    evidence: {
+      sign: memory.sign,
+      tubC: minute.tubC,
+      wantedC: wantedC(minute),
+      backupW: minute.backupW,
+      minutes: memory.coldMin,
+    },
+  };
+}
+
+/** Whether what was wrong has plainly ended. */
+function isWell(minute: Minute, memory: Memory): boolean {
+  const { sign, drawsMin } = memory;
+  if (sign === 'heats-nothing') return false;
+  if (sign === 'never-stops') {
+    const isOver = drawsMin === 0 || minute.tubC! < wantedC(minute) + BELOW_AGAIN_K;
+    if (isOver) memory.sign = null;
+    return isOver;
+  }
+  if (sign === 'no-power') {
+    if (drawsMin < 10) return false;
+    memory.sign = null;
+  }
+  return true;
+}

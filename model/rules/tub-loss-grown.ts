@@ -1,0 +1,96 @@
+import { quantile } from '../minutes/usual.ts';
+import { tubCapacityWhPerK } from '../tub-losses.ts';
+import type { ClosedDay, Finding, PastDay, PresentDay, Rule } from './rule.ts';
+
+/** Loss of the last nights over that of the first ones under this cover. */
+const LOOK_ABOVE = 1.25;
+const ACT_ABOVE = 1.6;
+const GONE_BELOW = 1.15;
+/** Wind, rain and skies move single nights: it has to be more than this many times what they do. */
+const PLAINLY = 2;
+const NIGHTS = 5;
+const REFERENCE = { least: 4, most: 12 };
+/** A night at so many times the usual was spent with the cover off. */
+const OPEN_ABOVE = 3.5;
+/** Quiet dark hours that stand for a night in which the tub was not left alone for long. */
+const HOURS = { least: 3, leastDifferenceK: 10, leastDropK: 0.3 };
+/** An irradiance sensor tells a little in the dark. [kWh/m² in an hour] */
+const DARK_KWH_PER_M2 = 0.01;
+const FORGOTTEN_MS = 21 * 86_400_000;
+
+interface NightLoss {
+  wPerK: number;
+}
+
+/** The tub loses more than it did: its cover is wet or does not fit, its insulation is wet. */
+export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss> = {
+  fault: 'tub-loss-grown',
+  severity: 'look',
+  onMs: 0,
+  offMs: 0,
+  needs: [
+    ['tub/temperature'],
+    ['pump/running', 'pump/power', 'pump/flow'],
+    ['outdoor/temperature', 'collector/temperature'],
+  ],
+  uses: ['tub/cover', 'backup/power', 'backup/energy', 'filter/running'],
+  mutedBy: [
+    'night-back-flow',
+    'pump-on-at-night',
+    'tub-sensor-out-of-water',
+    'cover-left-off',
+    'outdoor-sensor-in-sun',
+    'water-level-falling',
+  ],
+  daily: {
+    begin: () => ({}),
+    add: () => {},
+    close: lossOfNight,
+    judge,
+  },
+};
+
+function lossOfNight(_: unknown, { evidence, settings }: ClosedDay): NightLoss | null {
+  if (settings.owner.drained || !evidence) return null;
+  if (evidence.night) return { wPerK: evidence.night.wPerK };
+  let [hours, lossKh, dropK] = [0, 0, 0];
+  for (const hour of evidence.hours) {
+    const isDark = hour.driveKwhMinPerL === 0 && hour.sunKwhPerM2 < DARK_KWH_PER_M2 * hour.hours;
+    if (!isDark || hour.lossKh < HOURS.leastDifferenceK * hour.hours) continue;
+    hours += hour.hours;
+    lossKh += hour.lossKh;
+    dropK -= hour.riseK;
+  }
+  if (hours < HOURS.least || dropK < HOURS.leastDropK) return null;
+  return { wPerK: (tubCapacityWhPerK(settings.tub.litres) * dropK) / lossKh };
+}
+
+function judge(days: readonly PastDay<NightLoss>[], now: PresentDay): Finding {
+  const since = now.settings.owner.coverSince ?? 0;
+  const nights = days.filter(({ from, fact }) => from >= since && fact.wPerK > 0);
+  const past = nights.slice(0, -NIGHTS).slice(0, REFERENCE.most);
+  if (past.length < REFERENCE.least) return 'blind';
+  const reference = past.map(({ fact }) => fact.wPerK);
+  const usual = quantile(reference, 0.5);
+  const covered = nights.filter(({ fact }) => fact.wPerK < OPEN_ABOVE * usual);
+  const newest = covered.slice(-NIGHTS);
+  if (newest.length < NIGHTS || now.t - newest.at(-1)!.to > FORGOTTEN_MS) return 'blind';
+  const wPerK = quantile(
+    newest.map(({ fact }) => fact.wPerK),
+    0.5,
+  );
+  const spread =
+    1.4826 *
+    quantile(
+      reference.map((each) => Math.abs(each - usual)),
+      0.5,
+    );
+  const grown = wPerK / usual;
+  if (grown < GONE_BELOW) return 'gone';
+  if (grown <= LOOK_ABOVE || wPerK - usual <= PLAINLY * spread) return 'between';
+  return {
+    severity: grown > ACT_ABOVE ? 'act' : 'look',
+    since: newest[0]!.from,
+    evidence: { lossWPerK: wPerK, usualLossWPerK: usual, grownShare: grown - 1, nights: NIGHTS },
+  };
+}
