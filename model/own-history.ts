@@ -24,18 +24,22 @@ const LEAST_DAYS = 5;
 const SEASON_DEG = 11;
 
 /**
- * The newest fourteen days that had a figure, by the first fifteen before them.
+ * The newest days that had a figure, fourteen unless said otherwise, by the first fifteen before them.
  *
  * @param days  those with a figure since it was last meant to change (a sensor that was cleaned, a water
  *   change), in order, the newest last
  * @param share  which quantile of the days stands for them: 0.9 where weather only lowers, 0.5 else
  * @returns null with fewer than five days on either side
  */
-export function againstOwnHistory(days: readonly FigureOfDay[], share: number): OwnHistory | null {
-  const newest = days.slice(-RECENT_DAYS);
+export function againstOwnHistory(
+  days: readonly FigureOfDay[],
+  share: number,
+  recentDays = RECENT_DAYS,
+): OwnHistory | null {
+  const newest = days.slice(-recentDays);
   const season = seasonOf(newest);
   const past = days
-    .slice(0, -RECENT_DAYS)
+    .slice(0, -recentDays)
     .filter(
       ({ noonDeg }) => season === null || Math.abs((noonDeg ?? season) - season) <= SEASON_DEG,
     )
