@@ -66,7 +66,7 @@ function gaps(folder: string): Figure[] {
 const silences = (faults: ReturnType<typeof alertsOf>): number =>
   faults.filter(({ fault }) => fault === 'device-silent').length;
 
-function alertsOf(
+export function alertsOf(
   traces: Map<string, Trace>,
   place: { latitude: number; longitude: number; timeZone: string } | null,
 ) {
