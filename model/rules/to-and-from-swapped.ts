@@ -15,9 +15,11 @@ const SWINGS_K = 8;
 const STAYS_K = 2.5;
 /** What collectors never stand above a tub by, in the dark and at rest. [K] */
 const WARMER_AT_NIGHT_K = 8;
+/** It need not have passed them yet. */
+const NEARLY_K = 3;
 const TUB_LIKE_C = { from: 25, to: 43 };
 /** How alike two readings are of which each took the other's place, and how different before. [K] */
-const EXCHANGED_K = { alike: 2, apart: 6 };
+const EXCHANGED_K = { alike: 1.5, apart: 4 };
 
 interface Memory {
   wrongMin: number;
@@ -98,8 +100,8 @@ function exchanged(minute: Minute): Present | null {
 
 /** The "tub" rises past the "collectors" as no heater can, while they stay like a tub. */
 function rises(minute: Minute): Present | null {
-  const { tubC, collectorC, states } = minute;
-  if (!states.sunPossible || !isTubLike(collectorC!) || tubC! < collectorC!) return null;
+  const { tubC, collectorC } = minute;
+  if (minute.sunDeg <= 0 || !isTubLike(collectorC!) || tubC! < collectorC! - NEARLY_K) return null;
   const tub = minute.over('tubC', 120);
   const collector = minute.over('collectorC', 120);
   if (!tub || !collector) return null;

@@ -17,6 +17,8 @@ const FROM_TUB_K = 4;
 const LIKE_TUB_K = 2;
 const PROOF_MIN = 10;
 /** New cold water warms as a heater warms it, through the night too. [K/h] */
+/** Within ten minutes: the tub is still being filled, or the sensor still cools. [K] */
+const STILL_FALLS_K = 1;
 const HEATED_AFTER_MIN = 58;
 const HEATED_OVER_MIN = 40;
 const HEATS_K_PER_H = 0.6;
@@ -32,15 +34,17 @@ const HALF_DAY_MIN = 720;
 const LOOK_EVERY_MS = 10 * MINUTE;
 
 interface Memory {
-  /** Tub before it fell [°C], and when [ms]; null while it has not. */
+  /** Tub before it fell [°C], and when, and when it had fallen [ms]; null while it has not. */
   beforeC: number | null;
   fellAt: number;
+  fallenAt: number;
   /** Minutes in which water from the tub was unlike it, and like it. */
   unlikeMin: number;
   likeMin: number;
   swings: boolean;
-  /** The reading came back as fast as it fell. */
+  /** The reading came back as fast as it fell, and when [ms]. */
   isBack: boolean;
+  backAt: number;
   isSteady: boolean;
   isWater: boolean;
 }
@@ -57,10 +61,12 @@ export const tubSensorOutOfWater: Rule<Memory> = {
   memory: () => ({
     beforeC: null,
     fellAt: 0,
+    fallenAt: 0,
     unlikeMin: 0,
     likeMin: 0,
     swings: false,
     isBack: false,
+    backAt: 0,
     isSteady: false,
     isWater: false,
   }),
@@ -89,10 +95,10 @@ function watchFall(minute: Minute, memory: Memory): void {
   const beforeC = minute.ago('tubC', FALLS_WITHIN_MIN);
   if (memory.beforeC === null) {
     if (beforeC === null || beforeC - tubC! <= FALLS_K) return;
-    const fell = { beforeC, fellAt: t, isWater: false, isBack: false, isSteady: false, likeMin: 0 };
+    const fell = { beforeC, fellAt: t, fallenAt: t, isWater: false, isBack: false, isSteady: false, likeMin: 0 };
     Object.assign(memory, fell);
   } else if (tubC! >= memory.beforeC - FALLS_K || (beforeC !== null && tubC! - beforeC > FALLS_K)) {
-    Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false, isBack: true });
+    Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false, isBack: true, backAt: t });
   }
 }
 
@@ -115,7 +121,9 @@ function compareWithLoop({ states, inletC, tubC, lPerMin, usual }: Minute, memor
 /** Whether a reading that fell stays as air does, not as new cold water would. */
 function isInAir(minute: Minute, memory: Memory): boolean {
   const { tubC, t } = minute;
-  if (t - memory.fellAt === HEATED_AFTER_MIN * MINUTE) memory.isWater = isHeated(minute);
+  if ((minute.ago('tubC', 10) ?? tubC!) - tubC! > STILL_FALLS_K) memory.fallenAt = t;
+  if (t === memory.fallenAt) return false;
+  if (t - memory.fallenAt === HEATED_AFTER_MIN * MINUTE) memory.isWater = isHeated(minute);
   if (memory.isWater) return false;
   const airC = airNear(minute);
   if (airC !== null && Math.abs(tubC! - airC) < NEAR_AIR_K) return true;
@@ -159,20 +167,24 @@ function followsAir(minute: Minute): boolean {
 
 /** What half a day tells. */
 function lookBack(minute: Minute, memory: Memory): void {
-  const { tubC, states } = minute;
+  const { tubC, states, t } = minute;
   const tub = minute.over('tubC', HALF_DAY_MIN);
   if (!tub) return;
   const idle = states.pumpOn === false && states.pumpMinutes >= HALF_DAY_MIN;
   const backup = minute.over('backupW', HALF_DAY_MIN);
   const isUnheated =
     minute.settings.backup.kind === 'none' || (backup !== null && backup.high < 50);
-  if (idle && isUnheated) {
-    memory.swings = tub.high - tub.low > SWINGS_K && tubC! - tub.low > COMES_BACK_K;
+  if (idle && isUnheated && t - memory.backAt > HALF_DAY_MIN * MINUTE) {
+    memory.swings = tub.high - tub.low > SWINGS_K && tubC! - tub.low > COMES_BACK_K && isWide(tub);
   }
   const air = minute.over('airC', HALF_DAY_MIN) ?? minute.over('collectorC', HALF_DAY_MIN);
   const isWarm = air !== null && tub.low - Math.min(air.mean, air.low + STEADY_K) > ABOVE_AIR_K;
   memory.isSteady = memory.beforeC === null && isWarm && tub.high - tub.low < STEADY_K;
 }
+
+/** Not only for a moment: the middle lies well off both ends. */
+const isWide = ({ low, mean, high }: { low: number; mean: number; high: number }): boolean =>
+  Math.min(high - mean, mean - low) > SWINGS_K / 4;
 
 function found(minute: Minute, { beforeC, fellAt }: Memory): Present {
   return {
