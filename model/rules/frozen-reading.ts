@@ -9,6 +9,7 @@ import { beginStretch, goOn, type Stretch } from './still-stretch.ts';
 
 /** Steps of a sensor that make calm water look frozen: it is given twice the time. [K] */
 const COARSE_K = 0.25;
+const COARSE_W = 5; // W/m²
 /** Fewer equal readings than these prove nothing. */
 const LEAST_READINGS = 5;
 /** So many that stand still at once, for so long, do so because what sends them does. [min] */
@@ -97,11 +98,10 @@ function stillTogether({ settings, heard, t }: Minute, point: string): readonly 
   const board = boards.find(({ points }) => points.includes(point))!;
   return board.points.filter((mate) => {
     const { type, stepK, sameSince: since, sameCount, heardAt, patienceMs } = heard[mate]!;
-    const isFine = type.kind === 'temperature' || type.kind === 'irradiance';
+    const finest = { temperature: COARSE_K, irradiance: COARSE_W }[type.kind as string] ?? 0;
     return (
-      isFine &&
       stepK > 0 &&
-      stepK < COARSE_K &&
+      stepK < finest &&
       sameCount >= LEAST_READINGS &&
       t - heardAt <= patienceMs &&
       Math.abs(since - sameSince) <= 3 * MINUTE
