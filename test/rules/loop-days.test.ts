@@ -4,7 +4,14 @@ import { loopDays } from './loop-days.ts';
 
 for (const kit of ['A', 'B', 'C'] as const) {
   test(`four healthy days of kit ${kit} raise nothing above a note`, () => {
-    const made = loopDays({ kit, days: 4, backupC: 33, baths: [[18, 19.5]], everyMs: 60_000 });
+    const made = loopDays({
+      kit,
+      days: 4,
+      backupC: 33,
+      setup: { tub: { targetC: 34 } },
+      baths: [[18, 19.5]],
+      everyMs: 60_000,
+    });
     const { raised, days, rounds } = goRound(made);
     expect(raised.filter(({ severity }) => severity !== 'note')).toEqual([]);
     expect(days.length).toBeGreaterThanOrEqual(3);

@@ -111,7 +111,6 @@ export function loopDays(options: LoopDaysOptions = {}): LoopDays {
   const { place, ...said } = options.setup ?? {};
   const settings = tubSettings({
     id: 'made-up',
-    tub: { targetC: (options.backupC ?? 35) + 1 },
     place: place ?? { latitude: -41.3, longitude: 174.8, timeZone: 'Pacific/Auckland' },
     ...said,
   });
