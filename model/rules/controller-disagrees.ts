@@ -104,7 +104,8 @@ function changed(minute: Minute): Change | null {
   if (differenceK === null || pumpOn === null || !isSettled(minute)) return null;
   const around = differencesAround(minute);
   if (around.length === 0 || !canTell(minute)) return null;
-  const [lowest, highest] = [Math.min(...around), Math.max(...around)];
+  const lowest = Math.min(...around);
+  const highest = Math.max(...around.slice(-2)); // later the sun may have warmed them
   const { switchOnK, switchOffK } = settings.controller;
   if (pumpOn) {
     if (highest >= switchOnK - START_BELOW_ON_K || !states.sunPossible) return null;

@@ -14,8 +14,6 @@ const ENDS_BELOW_KWH = 0.1;
 const HOT_K = 4;
 /** Below it the pump runs against frost. [°C] */
 const FREEZING_C = 8;
-/** A tub above its limit is cooled on purpose by collectors this much colder. [K] */
-const COOLING_K = 5;
 /** What a litre in a minute carries, per kelvin. [W] */
 const W_PER_L_MIN_K = 4150 / 60;
 /** A healthy loop stops well above the tub; one that never did has sensors that differ. [K] */
@@ -118,16 +116,17 @@ function isForNothing(
   { hotRun }: Memory,
   days: readonly PastDay<LowFact>[],
 ): boolean {
-  const { states, differenceK, collectorC, tubC, settings, usual, pump } = minute;
+  const { states, differenceK, collectorC, tubC, settings, pump } = minute;
   if (!states.pumpOn || states.settling || states.drained || states.dark) return false;
   if (collectorC! < FREEZING_C || states.freezeRun) return false;
-  const limitC = Math.min(settings.tub.limitC, usual.limitC ?? settings.tub.limitC);
-  if (tubC! >= limitC && differenceK! < -COOLING_K) return false;
+  // a tub above its limit may well be cooled on purpose
+  if (tubC! >= settings.tub.limitC) return false;
   const backK = measuredK(minute);
   if (backK !== null) return backK < 0 && differenceK! < STOPS_ABOVE_K;
   if (differenceK! >= WORTH_K + knownOffsetK(days)) return false;
   // a sensor that hangs in the air reads cold as well: then the tub does not cool
-  return hotRun === pump.changedAt || (minute.slopePerH('tubC', 60) ?? 0) < -0.1;
+  const cools = states.pumpMinutes >= 60 && (minute.slopePerH('tubC', 60) ?? 0) < -0.1;
+  return cools || hotRun === pump.changedAt;
 }
 
 /** By how much the sensors are known to make the difference look smaller than it is, ≤ 0. [K] */
