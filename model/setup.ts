@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { isTubName, pointType } from './points.ts';
+import { faultIds } from './rules/fault-id.ts';
 
 /** The set-up document: what the owner tells of the tubs, in the shape of the API and of files. */
 
@@ -153,6 +154,16 @@ export const tubSetupSchema = z.strictObject({
     .max(50)
     .optional(),
   longestGapMin: z.record(point, positive(10_080)).optional(),
+  faults: z
+    .partialRecord(
+      z.enum(faultIds),
+      z.strictObject({
+        onMin: number(0, 10_080).optional(),
+        offMin: number(0, 10_080).optional(),
+        limits: z.record(z.string().max(40), number(-1e6, 1e6)).optional(),
+      }),
+    )
+    .optional(),
 });
 
 /** MQTT filters as wiring takes them: `+` alone in a level, no `#`, none of ours. */

@@ -47,6 +47,8 @@ export interface TubSettings {
   corrections: NonNullable<TubSetup['corrections']>;
   boards: NonNullable<TubSetup['boards']>;
   longestGapMin: NonNullable<TubSetup['longestGapMin']>;
+  /** Delays and thresholds of rules that the owner has changed. */
+  faults: NonNullable<TubSetup['faults']>;
   /** What the owner's log says of this time. */
   owner: OwnerSays;
   /** Which of the values that can be learned the owner has said; the others are assumed. */
@@ -129,6 +131,7 @@ export function tubSettings(said: TubSetup): TubSettings {
     corrections: said.corrections ?? {},
     boards: said.boards ?? [],
     longestGapMin: said.longestGapMin ?? {},
+    faults: said.faults ?? {},
     owner: nothingSaid,
     said: {
       litres: said.tub?.litres !== undefined,

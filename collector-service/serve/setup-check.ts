@@ -1,3 +1,4 @@
+import { rules } from '../../model/rules/rules.ts';
 import { type Setup, setupSchema, wiringSchema } from '../../model/setup.ts';
 import type { Fault } from '../errors.ts';
 import { wiringFaults } from '../ingest/wiring.ts';
@@ -9,7 +10,7 @@ import { faultsOf } from './checks.ts';
  */
 export function checkSetup(document: unknown): { setup: Setup } | { faults: Fault[] } {
   const result = setupSchema.safeParse(document);
-  const faults = result.success ? [] : faultsOf(result.error);
+  const faults = result.success ? limitFaults(result.data) : faultsOf(result.error);
   faults.push(...sameIds(idsIn(document)), ...wiringFaultsIn(document));
   return result.success && faults.length === 0 ? { setup: result.data } : { faults };
 }
@@ -22,6 +23,23 @@ export function sameIds(ids: readonly unknown[]): Fault[] {
       : [{ path: `/tubs/${i}/id`, why: 'another tub has this id' }],
   );
 }
+
+/** Thresholds that the rule of a fault does not have. */
+function limitFaults({ tubs }: Setup): Fault[] {
+  return tubs.flatMap(({ faults = {} }, i) =>
+    rules.flatMap(({ fault, limits = {} }) =>
+      Object.keys(faults[fault]?.limits ?? {})
+        .filter((name) => !Object.hasOwn(limits, name))
+        .map((name) => ({
+          path: `/tubs/${i}/faults/${fault}/limits/${name}`,
+          why: `the rule has ${listed(Object.keys(limits))}`,
+        })),
+    ),
+  );
+}
+
+const listed = (names: readonly string[]): string =>
+  names.length === 0 ? 'no thresholds' : `the thresholds ${names.join(', ')}`;
 
 const listIn = (document: unknown, key: 'tubs' | 'wiring'): unknown[] => {
   const list = (document as Record<string, unknown> | null | undefined)?.[key];

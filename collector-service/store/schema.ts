@@ -110,6 +110,10 @@ export const migrations: readonly string[] = [
     made_at INTEGER NOT NULL,
     PRIMARY KEY (tub, id)
   ) WITHOUT ROWID;
+  -- What is kept of days has changed its shape: all of it is worked out again.
+  DELETE FROM day;
+  INSERT INTO dirty (tub, from_t, to_t) SELECT tub, MIN(quarter), MAX(quarter) + 899999
+    FROM ledger GROUP BY tub;
   `,
   `
   CREATE TABLE alert (

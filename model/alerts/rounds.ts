@@ -31,7 +31,13 @@ import {
   unknownStates,
 } from '../minutes/working-states.ts';
 import { firstAtOrAfter, HOUR, MINUTE, type Traces } from '../readings.ts';
-import type { AnyRule, ClosedDay, PastDay } from '../rules/rule.ts';
+import {
+  type AnyRule,
+  type ClosedDay,
+  type Limits,
+  type PastDay,
+  underSetup,
+} from '../rules/rule.ts';
 import { incidenceDeg, sunPosition } from '../sun.ts';
 import { longestGapMs, type SettingsVersion, type TubSettings } from '../tub-settings.ts';
 import {
@@ -110,6 +116,8 @@ export class Rounds {
   private usualNow!: Usual;
   private subjects: Subject[] = [];
   private subjectsOf = -1;
+  /** Rules that gather over a day, with what the set-up says of them. */
+  private daily: readonly AnyRule[] = [];
   private boards: readonly HeardBoard[] = [];
   /** Nothing is raised or ended yet: the rounds only get to know what is so. */
   private isWarmingUp = false;
@@ -222,9 +230,11 @@ export class Rounds {
   closeDay(day: ClosedDay): { facts: DayFacts; changes: AlertChange[] } {
     const open = this.memory.over.shift()!;
     const facts: Record<string, unknown> = {};
-    for (const { fault, daily } of this.dailyRules) {
+    const daily = this.dailyRules.map((rule) => underSetup(rule, day.settings));
+    for (const rule of daily) {
+      const { fault, limits = NONE } = rule;
       const gathered = open.gathered[fault];
-      const fact = gathered === undefined ? null : daily!.close(gathered, day);
+      const fact = gathered === undefined ? null : rule.daily!.close(gathered, day, limits);
       if (fact !== null) facts[fault] = fact;
     }
     const row: DayFacts = {
@@ -240,8 +250,8 @@ export class Rounds {
     this.minute.usual = this.usualNow;
     const changes: AlertChange[] = [];
     const now = { t: row.to, date: row.date, settings: day.settings, usual: this.usualNow };
-    for (const rule of this.dailyRules) {
-      const finding = rule.daily!.judge?.(this.factsOf(rule.fault), now);
+    for (const rule of daily) {
+      const finding = rule.daily!.judge?.(this.factsOf(rule.fault), now, rule.limits ?? NONE);
       if (finding !== undefined)
         this.life.take(rule, null, rule.fault, finding, row.to, DAY, changes);
     }
@@ -340,8 +350,9 @@ export class Rounds {
     this.look();
     const { minute, memory } = this;
     addUsual(memory.today!.usual, minute);
-    for (const { fault, daily } of this.dailyRules)
-      daily!.add(memory.today!.gathered[fault], minute);
+    for (const { fault, daily, limits } of this.daily) {
+      daily!.add(memory.today!.gathered[fault], minute, limits ?? NONE);
+    }
     for (const { rule, point, key } of this.subjects) {
       let remembered = memory.rules.get(key);
       if (remembered === undefined) {
@@ -349,7 +360,8 @@ export class Rounds {
         memory.rules.set(key, remembered);
       }
       const days = this.factsOf(rule.fault);
-      const finding = rule.minute!(minute, remembered, point ?? '', days);
+      const limits = rule.limits ?? NONE;
+      const finding = rule.minute!(minute, remembered, point ?? '', days, limits);
       this.life.take(
         rule,
         point,
@@ -492,7 +504,9 @@ export class Rounds {
     this.subjectsOf = points.length;
     const { settings } = this.minute;
     this.boards = boardsHeard(settings, points);
-    this.subjects = this.rules
+    const rules = this.rules.map((rule) => underSetup(rule, settings));
+    this.daily = rules.filter(({ daily }) => daily);
+    this.subjects = rules
       .filter(({ minute }) => minute)
       .flatMap((rule) =>
         (rule.subjects?.(points, settings) ?? [null]).map((point) => ({
@@ -503,6 +517,8 @@ export class Rounds {
       );
   }
 }
+
+const NONE: Limits = {};
 
 /** Whether the newest value that can be still stands for the present. */
 const isKnown = ({ values, times, patienceMs, open, short }: HeardPoint, t: number): boolean =>

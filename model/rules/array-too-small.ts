@@ -3,9 +3,11 @@ import { toldHeat } from '../estimate.ts';
 import { nightsWithin } from '../night.ts';
 import type { ClosedDay, Finding, PastDay, Rule } from './rule.ts';
 
-/** Share of what the tub needs that the best four weeks brought. */
-const SMALL_BELOW = 0.25;
-const GONE_ABOVE = 0.3;
+const LIMITS = {
+  /** Share of what the tub needs that the best four weeks brought. */
+  smallBelow: 0.25,
+  goneAbove: 0.3,
+};
 const BEST_DAYS = 28;
 /** Days before anything is said of a season. */
 const LEAST_DAYS = 56;
@@ -16,11 +18,12 @@ interface GainAndNeed {
 }
 
 /** The loop is sound and cannot carry the load: a finding, not a fault. */
-export const arrayTooSmall: Rule<unknown, Record<string, never>, GainAndNeed> = {
+export const arrayTooSmall: Rule<unknown, Record<string, never>, GainAndNeed, typeof LIMITS> = {
   fault: 'array-too-small',
   severity: 'note',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -37,7 +40,7 @@ export const arrayTooSmall: Rule<unknown, Record<string, never>, GainAndNeed> = 
     begin: () => ({}),
     add: () => {},
     close: gainAndNeed,
-    judge(days: readonly PastDay<GainAndNeed>[]): Finding {
+    judge(days: readonly PastDay<GainAndNeed>[], _, { smallBelow, goneAbove }): Finding {
       if (days.length < LEAST_DAYS) return 'blind';
       const best = days
         .slice(-LEAST_DAYS * 2)
@@ -49,8 +52,8 @@ export const arrayTooSmall: Rule<unknown, Record<string, never>, GainAndNeed> = 
       const gainKwh = sum((day) => day.gainKwh);
       const needKwh = sum((day) => day.needKwh);
       const share = gainKwh / needKwh;
-      if (share > GONE_ABOVE) return 'gone';
-      return share < SMALL_BELOW ? { evidence: { share, gainKwh, needKwh } } : 'between';
+      if (share > goneAbove) return 'gone';
+      return share < smallBelow ? { evidence: { share, gainKwh, needKwh } } : 'between';
     },
   },
 };

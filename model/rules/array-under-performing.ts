@@ -3,9 +3,8 @@ import { againstOwnHistory, type FigureOfDay, type OwnHistory } from '../own-his
 import { type Performance, performanceOf, performanceRatio } from '../performance.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-const LOOK_BELOW = 0.85;
-const ACT_BELOW = 0.7;
-const GONE_ABOVE = 0.9;
+/** Of what the loop once did. */
+const LIMITS = { lookBelow: 0.85, actBelow: 0.7, goneAbove: 0.9 };
 /**
  * Against a clear sky cloud only lowers a day: the best days tell, and there must be some that agree.
  * Against measured sun every day tells.
@@ -14,11 +13,17 @@ const CLEAR_SKY = { quantile: 0.9, recentDays: 10, agreeing: 3, within: 0.1 };
 const MEASURED = { quantile: 0.5, recentDays: 8, leastWindows: 2 };
 
 /** The loop brings less than it once did under as clear a sky: dirt, fog, shade, lost vacuum. */
-export const arrayUnderPerforming: Rule<unknown, Record<string, never>, Performance> = {
+export const arrayUnderPerforming: Rule<
+  unknown,
+  Record<string, never>,
+  Performance,
+  typeof LIMITS
+> = {
   fault: 'array-under-performing',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -46,19 +51,19 @@ export const arrayUnderPerforming: Rule<unknown, Record<string, never>, Performa
       const performance = performanceOf(quarters, bounds, settings, learnedFrom([], settings));
       return performance.envelope === null && performance.measured === null ? null : performance;
     },
-    judge: (days) => judged(days),
+    judge: (days, _, limits) => judged(days, limits),
   },
 };
 
-function judged(days: readonly PastDay<Performance>[]): Finding {
+function judged(days: readonly PastDay<Performance>[], limits: typeof LIMITS): Finding {
   const facts = days.map(({ fact }) => fact);
   const found = byMeasuredSun(facts) ?? byClearSky(facts);
   if (!found) return 'blind';
   const { share, recent, reference, recentDays } = found.history;
-  if (share > GONE_ABOVE) return 'gone';
-  if (share >= LOOK_BELOW || !found.isSure) return 'between';
+  if (share > limits.goneAbove) return 'gone';
+  if (share >= limits.lookBelow || !found.isSure) return 'between';
   return {
-    severity: share < ACT_BELOW ? 'act' : 'look',
+    severity: share < limits.actBelow ? 'act' : 'look',
     evidence: {
       share,
       ofExpected: recent,

@@ -1,19 +1,25 @@
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-const HOUR_MIN = 60;
-const OFTEN = { days: 5, of: 7 };
-const GONE_DAYS = 2;
+const LIMITS = {
+  /** How long the pump rests on a day that counts [min]. */
+  restMin: 60,
+  days: 5,
+  of: 7,
+  goneDays: 2,
+};
 
 /** On most days the tub is full while the sun could still give: a finding, not a fault. */
 export const limitReachedOften: Rule<
   unknown,
   { minutes: number; sunny: number },
-  { minutes: number }
+  { minutes: number },
+  typeof LIMITS
 > = {
   fault: 'limit-reached-often',
   severity: 'note',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -29,14 +35,15 @@ export const limitReachedOften: Rule<
       if (states.limitPause && states.pumpOn === false && wouldRun) gathered.minutes++;
     },
     close: ({ minutes, sunny }) => (sunny > 0 ? { minutes } : null),
-    judge(days: readonly PastDay<{ minutes: number }>[]): Finding {
-      const week = days.slice(-OFTEN.of);
-      if (week.length < OFTEN.of) return 'blind';
-      const often = week.filter(({ fact }) => fact.minutes > HOUR_MIN);
-      if (often.length <= GONE_DAYS) return 'gone';
-      if (often.length < OFTEN.days) return 'between';
+    judge(days: readonly PastDay<{ minutes: number }>[], _, limits): Finding {
+      const { restMin, of, goneDays } = limits;
+      const week = days.slice(-of);
+      if (week.length < of) return 'blind';
+      const often = week.filter(({ fact }) => fact.minutes > restMin);
+      if (often.length <= goneDays) return 'gone';
+      if (often.length < limits.days) return 'between';
       const hours = week.reduce((sum, { fact }) => sum + fact.minutes, 0) / 60;
-      return { since: often[0]!.from, evidence: { days: often.length, of: OFTEN.of, hours } };
+      return { since: often[0]!.from, evidence: { days: often.length, of, hours } };
     },
   },
 };

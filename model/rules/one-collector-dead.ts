@@ -5,9 +5,8 @@ import { collectorNumber } from '../points.ts';
 import { MINUTE } from '../readings.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-/** A collector gives less than this share of what the others give on average. */
-const DEAD_BELOW = 0.4;
-const GONE_ABOVE = 0.6;
+/** Of what the others give on average. */
+const LIMITS = { deadBelow: 0.4, goneAbove: 0.6 };
 /** The first of a row has no sensor before it on the roof: it must have fallen to this share of its own. */
 const FALLEN_TO = 0.6;
 const SUNNY_DAYS = 3;
@@ -32,11 +31,12 @@ interface Gathered {
 }
 
 /** One of the row gives nothing. Needs a sensor behind each collector. */
-export const oneCollectorDead: Rule<unknown, Gathered, Rises> = {
+export const oneCollectorDead: Rule<unknown, Gathered, Rises, typeof LIMITS> = {
   fault: 'one-collector-dead',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [['collector/1/temperature'], ['collector/2/temperature'], ['pump/running', 'pump/power']],
   uses: ['collector/inlet', 'pump/flow'],
   mutedBy: ['running-without-flow', 'pump-not-running', 'to-and-from-swapped', 'clock-wrong'],
@@ -52,7 +52,7 @@ export const oneCollectorDead: Rule<unknown, Gathered, Rises> = {
         offsK: resting?.map((restC, i) => (i === 0 ? 0 : restC - resting[i - 1]!)) ?? null,
       };
     },
-    judge: (days) => judged(days),
+    judge: (days, _, limits) => judged(days, limits),
   },
 };
 
@@ -98,7 +98,7 @@ function middles(rows: readonly number[][], count: number): number[] | null {
   );
 }
 
-function judged(days: readonly PastDay<Rises>[]): Finding {
+function judged(days: readonly PastDay<Rises>[], limits: typeof LIMITS): Finding {
   const newest = days.slice(-SUNNY_DAYS);
   const count = newest.at(-1)?.fact.risesK.length ?? 0;
   const same = days.filter(({ fact }) => fact.risesK.length === count);
@@ -109,8 +109,8 @@ function judged(days: readonly PastDay<Rises>[]): Finding {
   let isGone = true;
   for (let i = 0; i < count; i++) {
     const most = Math.max(...newest.map(({ fact }) => shareOf(fact, i)));
-    if (most < GONE_ABOVE) isGone = false;
-    if (most >= DEAD_BELOW) continue;
+    if (most < limits.goneAbove) isGone = false;
+    if (most >= limits.deadBelow) continue;
     const isCorrected = i > 0 && newest.every(({ fact }) => fact.offsK);
     if (!isCorrected && !hasFallen(past, most, i)) continue;
     const { fact } = newest.at(-1)!;

@@ -4,10 +4,13 @@ import { PIPE_W_PER_M_K } from '../pipe.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-/** How much more than usual the water loses on its way back. [K] */
-const MORE_K = 1;
 /** Or less than that, where it is much of what the collectors gave, and of what a sound pipe loses. */
-const MORE = { leastK: 0.5, share: 0.1, timesSound: 2 };
+const MORE = { share: 0.1, timesSound: 2 };
+const LIMITS = {
+  /** How much more than usual the water loses on its way back. */
+  moreK: 1,
+  leastK: 0.5,
+};
 /** Without days of its own to compare with, two sensors of the usual class may differ by this. [K] */
 const PAIR_K = 1;
 const SUNNY_DAYS = 5;
@@ -38,11 +41,12 @@ interface Drop {
 }
 
 /** The way back to the tub loses more than it did: insulation wet, missing or chewed. */
-export const pipesLosingHeat: Rule<unknown, Gathered, Drop> = {
+export const pipesLosingHeat: Rule<unknown, Gathered, Drop, typeof LIMITS> = {
   fault: 'pipes-losing-heat',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -73,7 +77,7 @@ export const pipesLosingHeat: Rule<unknown, Gathered, Drop> = {
         restingK: gathered.restingK.length > 0 ? middle(gathered.restingK) : null,
       };
     },
-    judge: (days) => judged(days),
+    judge: (days, _, limits) => judged(days, limits),
   },
 };
 
@@ -100,7 +104,7 @@ function add(gathered: Gathered, minute: Minute): void {
 const soundK = (aboveAirK: number, lPerMin: number, { loop }: TubSettings): number =>
   (PIPE_W_PER_M_K * (loop.pipeMetres / 2) * aboveAirK) / ((Math.max(0.5, lPerMin) / 60) * 4150);
 
-function judged(days: readonly PastDay<Drop>[]): Finding {
+function judged(days: readonly PastDay<Drop>[], limits: typeof LIMITS): Finding {
   const newest = days.slice(-SUNNY_DAYS).map(({ fact }) => fact);
   if (newest.length < SUNNY_DAYS) return 'blind';
   const past = days
@@ -116,9 +120,10 @@ function judged(days: readonly PastDay<Drop>[]): Finding {
     : 0;
   const more = newest.map((day) => day.dropK - day.soundK - usual);
   const least = Math.min(...more);
-  const limit = isKnown ? MORE_K : MORE_K + PAIR_K;
+  const limit = isKnown ? limits.moreK : limits.moreK + PAIR_K;
   if (Math.max(...more) < 0.6 * limit) return 'gone';
-  const isMuch = least > limit || (isKnown && newest.every((day, i) => isMuchOf(day, more[i]!)));
+  const isMuch =
+    least > limit || (isKnown && newest.every((day, i) => isMuchOf(day, more[i]!, limits.leastK)));
   if (!isMuch || isSensor(past, newest, least)) return 'between';
   const { dropK, differenceK, soundK: sound } = newest.at(-1)!;
   return {
@@ -133,8 +138,8 @@ function judged(days: readonly PastDay<Drop>[]): Finding {
   };
 }
 
-const isMuchOf = ({ differenceK, soundK }: Drop, moreK: number): boolean =>
-  moreK > MORE.leastK && moreK > MORE.share * differenceK && moreK > MORE.timesSound * soundK;
+const isMuchOf = ({ differenceK, soundK }: Drop, moreK: number, leastK: number): boolean =>
+  moreK > leastK && moreK > MORE.share * differenceK && moreK > MORE.timesSound * soundK;
 
 /** Whether the sensor at the tub reads lower than it did at rest too: then it is the sensor. */
 function isSensor(past: readonly Drop[], newest: readonly Drop[], moreK: number): boolean {

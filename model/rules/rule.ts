@@ -51,18 +51,21 @@ export interface PastDay<Fact> {
   fact: Fact;
 }
 
+/** Thresholds of a rule by name. */
+export type Limits = Readonly<Record<string, number>>;
+
 /** How a rule judges whole days: what it gathers over a day, what it keeps of it, and what that means. */
-export interface Daily<Gathered, Fact> {
+export interface Daily<Gathered, Fact, L extends Limits = Limits> {
   begin(): Gathered;
   /** Takes a minute of the day in. Must not keep the minute: it is written over. */
-  add(gathered: Gathered, minute: Minute): void;
+  add(gathered: Gathered, minute: Minute, limits: L): void;
   /** What is kept of the day; null where it tells nothing. Plain data, small. */
-  close(gathered: Gathered, day: ClosedDay): Fact | null;
+  close(gathered: Gathered, day: ClosedDay, limits: L): Fact | null;
   /**
    * Judges the days so far, in order, of which something was kept; the newest may be older than the one
    * that is just over. Called once a day, when it is over; absent where the rule judges by the minute.
    */
-  judge?(days: readonly PastDay<Fact>[], now: PresentDay): Finding;
+  judge?(days: readonly PastDay<Fact>[], now: PresentDay, limits: L): Finding;
 }
 
 /** When and with what whole days are judged. */
@@ -79,12 +82,19 @@ export interface PresentDay {
  * days before, or by the day. Everything that a rule remembers between minutes is plain data that grows
  * no longer with time.
  */
-export interface Rule<Memory = unknown, Gathered = unknown, Fact = unknown> {
+export interface Rule<
+  Memory = unknown,
+  Gathered = unknown,
+  Fact = unknown,
+  L extends Limits = Limits,
+> {
   fault: FaultId;
   severity: Severity;
   /** How long the fault has to show itself, and to be gone, before that is told [ms]. */
   onMs: number;
   offMs: number;
+  /** Its thresholds by name, with their units in it: defaults, which the set-up may change. */
+  limits?: L;
   /** Points without which it is blind; any one of each group will do. */
   needs: readonly (readonly string[])[];
   /** Points that make it see better. */
@@ -98,10 +108,30 @@ export interface Rule<Memory = unknown, Gathered = unknown, Fact = unknown> {
   subjects?(heard: readonly string[], settings: TubSettings): (string | null)[];
   memory?(): Memory;
   /** Judges a minute, about one of its subjects where it has some ('' for the one without a point). */
-  minute?(minute: Minute, memory: Memory, point: string, days: readonly PastDay<Fact>[]): Finding;
-  daily?: Daily<Gathered, Fact>;
+  minute?(
+    minute: Minute,
+    memory: Memory,
+    point: string,
+    days: readonly PastDay<Fact>[],
+    limits: L,
+  ): Finding;
+  daily?: Daily<Gathered, Fact, L>;
 }
 
 /** A rule among others in a list. */
 // biome-ignore lint/suspicious/noExplicitAny: what a rule remembers is its own
-export type AnyRule = Rule<any, any, any>;
+export type AnyRule = Rule<any, any, any, any>;
+
+const MINUTE = 60_000; // ms
+
+/** A rule with the delays and thresholds that the set-up has in place of its own. */
+export function underSetup(rule: AnyRule, { faults }: TubSettings): AnyRule {
+  const said = faults[rule.fault];
+  if (!said) return rule;
+  return {
+    ...rule,
+    onMs: said.onMin === undefined ? rule.onMs : said.onMin * MINUTE,
+    offMs: said.offMin === undefined ? rule.offMs : said.offMin * MINUTE,
+    limits: { ...rule.limits, ...said.limits },
+  };
+}

@@ -9,9 +9,10 @@ import { intake } from './intake.ts';
 import { memory } from './memory.ts';
 import { month } from './month.ts';
 import { replay } from './replay.ts';
+import { rules } from './rules.ts';
 
 const usage = `usage: npm run bench [-- [--minutes N] SECTION…]
-  SECTION: intake, replay, month, evening, memory; all of them where none is named
+  SECTION: intake, replay, month, rules, evening, memory; all of them where none is named
   --minutes N: how long the service rests in the section memory (2)`;
 
 const sections: Record<string, { title: string; run(minutes: number): Promise<void> }> = {
@@ -21,6 +22,7 @@ const sections: Record<string, { title: string; run(minutes: number): Promise<vo
   },
   replay: { title: 'Replay of a month, 12 points, every 10 s', run: replay },
   month: { title: 'A month of one tub, 12 points, every 10 s, worked out again', run: month },
+  rules: { title: 'All rules of one tub, a full kit, every 10 s', run: rules },
   evening: { title: 'The evening of a tub with a month of readings', run: evening },
   memory: { title: 'Memory of the demonstration', run: memory },
 };

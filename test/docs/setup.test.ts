@@ -44,7 +44,8 @@ function leaves(shape: Shape, path: string): [string, Shape][] {
     );
   }
   if (typeof whole.additionalProperties === 'object') {
-    return leaves(whole.additionalProperties, `${path}.<point>`);
+    const key = path === 'faults' ? 'fault' : path.endsWith('.limits') ? 'limit' : 'point';
+    return leaves(whole.additionalProperties, `${path}.<${key}>`);
   }
   if (whole.items?.properties) return leaves(whole.items, `${path}[]`);
   return [[path, whole]];
