@@ -1,4 +1,5 @@
 import { type Course, changesOf, heldCourse, overlaid, Walk } from './course.ts';
+import { lengthOf, type Span, spansNotResting, whileRunning } from './flow-rate.ts';
 import { emptyTrace, MINUTE, type Traces } from './readings.ts';
 import { longestGapMs, type TubSettings } from './tub-settings.ts';
 
@@ -54,11 +55,16 @@ export function flowCourse(traces: Traces, pump: PumpCourse, settings: TubSettin
   const gapMs = longestGapMs(settings, 'pump/flow');
   // Once the owner has confirmed flow while the pump rests, no time is known to be without.
   const mayRest = settings.owner.flowConfirmed ? heldCourse(emptyTrace, gapMs) : pump.course;
+  const told = traces.get('pump/flow') ?? emptyTrace;
+  const rate = whileRunning(told, mayRest, pump.changes, gapMs, mostLPerMin(settings));
   return {
     volume: volumeCourse(traces, mayRest, settings),
-    rate: heldCourse(traces.get('pump/flow') ?? emptyTrace, gapMs, pump.changes),
+    rate: heldCourse(rate, gapMs, pump.changes),
   };
 }
+
+const mostLPerMin = ({ loop }: TubSettings): number =>
+  Math.max(MOST_L_PER_MIN, 2 * loop.flowLPerMin);
 
 /**
  * A counter's steps as rates over the time in which the pump was not known to rest. A step back is a
@@ -67,7 +73,7 @@ export function flowCourse(traces: Traces, pump: PumpCourse, settings: TubSettin
 function volumeCourse(traces: Traces, pump: Course, settings: TubSettings): Course {
   const { t, v } = traces.get('pump/volume') ?? emptyTrace;
   const gapMs = longestGapMs(settings, 'pump/volume');
-  const most = Math.max(MOST_L_PER_MIN, 2 * settings.loop.flowLPerMin);
+  const most = mostLPerMin(settings);
   const from: number[] = [];
   const to: number[] = [];
   const rate: number[] = [];
@@ -112,29 +118,4 @@ function volumeCourse(traces: Traces, pump: Course, settings: TubSettings): Cour
     v1: values,
     length: values.length,
   };
-}
-
-interface Span {
-  from: number;
-  to: number;
-}
-
-const lengthOf = (spans: readonly Span[]): number =>
-  spans.reduce((sum, span) => sum + span.to - span.from, 0);
-
-/** The parts of a span in which the pump ran or may have run. */
-function spansNotResting(pump: Course, from: number, to: number): Span[] {
-  const spans: Span[] = [];
-  const walk = new Walk(pump, from);
-  for (let at = from; at < to; ) {
-    const piece = walk.at(at);
-    const end = Math.min(to, walk.next(at));
-    if (piece < 0 || pump.v0[piece]! > 0) {
-      const last = spans.at(-1);
-      if (last?.to === at) last.to = end;
-      else spans.push({ from: at, to: end });
-    }
-    at = end;
-  }
-  return spans;
 }
