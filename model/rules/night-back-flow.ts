@@ -15,6 +15,8 @@ const COLD = 0.15;
 const NIGHTS = 2;
 /** In milder nights there is too little to tell it by; where the air is not heard, a loop as warm. [K] */
 const MILD_K = 15;
+/** A tub that is hardly heated stands near the collectors by itself. */
+const WARM_TUB_C = 30;
 /** Without the air: how much faster than usual the tub cools, for how little colder the collectors are. */
 const FASTER = 1.5;
 const MUCH_FASTER = 2.2;
@@ -75,6 +77,7 @@ function add(gathered: Gathered, minute: Minute): void {
   if (minuteOfDay < SMALL_HOURS.from || minuteOfDay >= SMALL_HOURS.to || !states.dark) return;
   if (states.pumpOn !== false || states.pumpMinutes < REST_MIN || states.drained) return;
   if (tubC === null || collectorC === null || isOutOfPlace(minute)) return;
+  if (airC === null && tubC < WARM_TUB_C) return;
   gathered.tubLessCollectorK.push(tubC - collectorC);
   if (airC === null) return;
   gathered.tubLessAirK.push(tubC - airC);

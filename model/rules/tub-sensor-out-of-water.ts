@@ -95,7 +95,15 @@ function watchFall(minute: Minute, memory: Memory): void {
   const beforeC = minute.ago('tubC', FALLS_WITHIN_MIN);
   if (memory.beforeC === null) {
     if (beforeC === null || beforeC - tubC! <= FALLS_K) return;
-    const fell = { beforeC, fellAt: t, fallenAt: t, isWater: false, isBack: false, isSteady: false, likeMin: 0 };
+    const fell = {
+      beforeC,
+      fellAt: t,
+      fallenAt: t,
+      isWater: false,
+      isBack: false,
+      isSteady: false,
+      likeMin: 0,
+    };
     Object.assign(memory, fell);
   } else if (tubC! >= memory.beforeC - FALLS_K || (beforeC !== null && tubC! - beforeC > FALLS_K)) {
     Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false, isBack: true, backAt: t });
