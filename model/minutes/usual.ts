@@ -1,3 +1,4 @@
+import type { FaultId } from '../rules/fault-id.ts';
 import type { PastDay } from '../rules/rule.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import type { Minute } from './minute.ts';
@@ -47,6 +48,11 @@ const HOT_STOP_ABOVE_OFF_K = 3;
 const LIMIT_BAND_K = 0.25;
 const MOST_STOPS = 20;
 
+/** Faults with which nothing of flow, power and warmth is usual. */
+const spoils: readonly FaultId[] = ['running-without-flow', 'pump-power-low', 'pump-power-high'];
+/** Of each day's warmest moments, the days on which the sun was good: a single odd one does not tell. */
+const SUNNY_DAYS = 0.75;
+
 export const newUsualSoFar = (): UsualSoFar => ({
   lPerMin: [],
   pumpW: [],
@@ -63,7 +69,7 @@ export function addUsual(soFar: UsualSoFar, minute: Minute): void {
     if (pumpOn) addStart(soFar, tubC);
     else addStop(soFar, tubC, minute);
   }
-  if (pumpOn !== true || settling) return;
+  if (pumpOn !== true || settling || spoils.some(minute.isTold)) return;
   if (tubC !== null) soFar.highestRunC = Math.max(soFar.highestRunC ?? tubC, tubC);
   if (minute.lPerMin !== null) soFar.lPerMin.push(minute.lPerMin);
   if (minute.pumpW !== null) soFar.pumpW.push(minute.pumpW);
@@ -113,7 +119,8 @@ export function usualOf(days: readonly PastDay<UsualOfDay>[], settings: TubSetti
   return {
     lPerMin: Math.max(0.1, lPerMin),
     pumpW: powers.length > 0 ? quantile(powers, 0.5) : null,
-    fullSunK: midday.length >= LEARNS_AFTER_DAYS ? Math.max(5, quantile(midday, 0.9)) : reckonedK,
+    fullSunK:
+      midday.length >= LEARNS_AFTER_DAYS ? Math.max(5, quantile(midday, SUNNY_DAYS)) : reckonedK,
     limitC: limitSeen(
       recent.map(({ fact }) => fact),
       tub.limitC,

@@ -2,27 +2,46 @@ import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
 const WARM_COLLECTOR_C = 8;
+/** A run against frost may last so long though it warms the collectors. [min] */
+const FREEZE_RUN_MIN = 60;
+/** A controller that cools a tub above its limit does so with collectors this much colder. [K] */
+const COOLS_BELOW_K = -5;
+/** What a litre in a minute carries, per kelvin. [W] */
+const W_PER_L_MIN_K = 4150 / 60;
 
 /** The pump runs in the dark, and carries the tub's heat to the sky. */
-export const pumpOnAtNight: Rule = {
+export const pumpOnAtNight: Rule<{ againstFrost: number }> = {
   fault: 'pump-on-at-night',
   severity: 'act',
   onMs: 20 * MINUTE,
   offMs: 10 * MINUTE,
   needs: [['pump/running', 'pump/power', 'pump/flow'], ['collector/temperature']],
-  mutedBy: ['device-silent', 'broker-lost'],
-  minute(minute): Finding {
-    const { states, collectorC, tubC, differenceK, settings } = minute;
+  uses: ['tub/temperature'],
+  mutedBy: ['clock-wrong'],
+  memory: () => ({ againstFrost: 0 }),
+  minute(minute, memory): Finding {
+    const { states, collectorC, tubC, differenceK, settings, usual, pump } = minute;
     if (states.pumpOn === null || collectorC === null) return 'blind';
     if (!states.pumpOn || states.drained) return 'gone';
-    if (!states.dark || collectorC < WARM_COLLECTOR_C) return 'between';
-    // a controller that cools a tub that is too warm does so on purpose
-    if (tubC !== null && tubC > settings.tub.limitC && differenceK! < -5) return 'between';
+    if (!states.dark) return 'between';
+    // a run against frost goes on by the name it began with
+    if (collectorC < WARM_COLLECTOR_C) memory.againstFrost = pump.changedAt;
+    const isAgainstFrost =
+      memory.againstFrost === pump.changedAt && states.pumpMinutes < FREEZE_RUN_MIN;
+    if (isAgainstFrost || collectorC < WARM_COLLECTOR_C) return 'between';
+    const limitC = Math.min(settings.tub.limitC, usual.limitC ?? settings.tub.limitC);
+    if (tubC !== null && tubC > limitC && differenceK! < COOLS_BELOW_K) return 'between';
     return {
-      evidence: { collectorC, tubC, hours: Math.round(states.pumpMinutes / 6) / 10 },
+      evidence: {
+        collectorC,
+        tubC,
+        runsMinutes: Number.isFinite(states.pumpMinutes) ? Math.round(states.pumpMinutes) : null,
+      },
       ...(differenceK === null
         ? {}
-        : { costW: Math.max(0, -differenceK) * minute.usual.lPerMin * (4150 / 60) }),
+        : {
+            costW: Math.max(0, -differenceK) * (minute.lPerMin ?? usual.lPerMin) * W_PER_L_MIN_K,
+          }),
     };
   },
 };

@@ -1,0 +1,94 @@
+import type { Minute } from '../minutes/minute.ts';
+import { MINUTE } from '../readings.ts';
+import { loopHeatW } from './loop-heat.ts';
+import type { Finding, Rule } from './rule.ts';
+
+/** Collectors run away: hotter than any flow leaves them, even half of the usual one. [K] */
+const RUNAWAY = { leastK: 20, times: 1.6, moreK: 12 };
+/** Where the meter too tells that nothing moves. */
+const WITH_METER_TIMES = 1.6;
+const AFTER_START_MIN = 5;
+const FILLED_MIN = 2;
+/** Less of the usual flow is none; and none lifts the collectors so fast, or leaves the pipe cold. */
+const NO_FLOW = { share: 0.1, lPerMin: 0.3 };
+const PROOF = { kPerH: 42, apartK: 10 };
+/** So much of the usual flow is water that moves. */
+const FLOWS = 0.3;
+/** Below it a pump proves nothing by collectors that stay cool. [W/m²] */
+const SUNNY_W_PER_M2 = 400;
+const CALM_K_PER_H = 15;
+const MOVED_MIN = 40;
+/** What is usual in full sun is now and then a little more. */
+const COOL = { times: 1.3, leastK: 10 };
+
+/** The pump runs, and no water takes the heat out of the collectors. */
+export const runningWithoutFlow: Rule<{ moved: number }> = {
+  fault: 'running-without-flow',
+  severity: 'act',
+  onMs: 10 * MINUTE,
+  offMs: 20 * MINUTE,
+  needs: [['tub/temperature'], ['collector/temperature'], ['pump/running', 'pump/power']],
+  uses: ['pump/flow', 'pump/volume', 'collector/outlet'],
+  mutedBy: [
+    'sensor-short',
+    'to-and-from-swapped',
+    'tub-sensor-out-of-water',
+    'pump-not-running',
+    'pump-power-low',
+    'pump-power-high',
+  ],
+  memory: () => ({ moved: 0 }),
+  minute(minute, memory): Finding {
+    const { states, differenceK, lPerMin, usual } = minute;
+    if (differenceK === null || states.pumpOn === null) return 'blind';
+    if (states.drained) return 'gone';
+    if (states.pumpOn && states.pumpMinutes >= FILLED_MIN) look(minute, memory);
+    // once water was seen to move, a pump that rests does not put that in doubt
+    if (memory.moved >= MOVED_MIN) return 'gone';
+    const runs = states.pumpOn && states.pumpMinutes >= AFTER_START_MIN;
+    if (!runs || !isWithoutFlow(minute)) return 'between';
+    return {
+      evidence: {
+        collectorC: minute.collectorC,
+        tubC: minute.tubC,
+        differenceK,
+        fullSunK: usual.fullSunK,
+        outletC: minute.outletC,
+        lPerMin,
+        usualLPerMin: usual.lPerMin,
+        watts: minute.pumpW,
+        runsMinutes: Number.isFinite(states.pumpMinutes) ? Math.round(states.pumpMinutes) : null,
+      },
+      costW: loopHeatW(minute, usual),
+    };
+  },
+};
+
+/** Counts the minutes in which water was seen to move, of which a meter tells sooner. */
+function look(minute: Minute, memory: { moved: number }): void {
+  const { lPerMin, usual } = minute;
+  if (lPerMin !== null && lPerMin >= FLOWS * usual.lPerMin) memory.moved += MOVED_MIN / 2;
+  else if (isWithoutFlow(minute)) memory.moved = 0;
+  else if (isCool(minute)) memory.moved++;
+}
+
+function isWithoutFlow(minute: Minute): boolean {
+  const { differenceK, lPerMin, usual, collectorC, outletC } = minute;
+  const runawayK = RUNAWAY.times * usual.fullSunK + RUNAWAY.moreK;
+  if (differenceK! >= Math.max(RUNAWAY.leastK, runawayK)) return true;
+  const isNone =
+    lPerMin !== null && lPerMin < Math.max(NO_FLOW.lPerMin, NO_FLOW.share * usual.lPerMin);
+  if (!isNone) return false;
+  if (differenceK! >= Math.max(RUNAWAY.leastK, WITH_METER_TIMES * usual.fullSunK)) return true;
+  const climbs = (minute.slopePerH('collectorC', 5) ?? 0) >= PROOF.kPerH;
+  return climbs || (outletC !== null && collectorC! - outletC >= PROOF.apartK);
+}
+
+/** In good sun, settled, no hotter than with the usual flow. */
+function isCool(minute: Minute): boolean {
+  const { states, clearWPerM2, sunWPerM2, differenceK, usual } = minute;
+  if (states.settling || (sunWPerM2 ?? clearWPerM2) < SUNNY_W_PER_M2) return false;
+  if (minute.lPerMin !== null || differenceK! >= Math.max(COOL.leastK, COOL.times * usual.fullSunK))
+    return false;
+  return (minute.slopePerH('collectorC', 15) ?? Number.NEGATIVE_INFINITY) > -CALM_K_PER_H;
+}
