@@ -1,4 +1,4 @@
-import type { FaultId } from '../rules/fault-id.ts';
+import { dataFaults, type FaultId } from '../rules/fault-id.ts';
 import type { AnyRule, EvidenceFigures, Finding, Present } from '../rules/rule.ts';
 import type { Severity } from '../shapes.ts';
 
@@ -198,10 +198,16 @@ export class AlertLife {
       this.mute(child, rule.fault, t, changes);
   }
 
-  /** What a fault that has just been told explains is told no longer. */
+  /**
+   * What a fault that has just been told explains is told no longer. A silent board explains nothing of
+   * the loop: what stands there goes on, as unknown.
+   */
   private mute(child: FaultId, parent: FaultId, t: number, changes: AlertChange[]): void {
+    const isBlinded = dataFaults.has(parent) && !dataFaults.has(child);
     for (const [key, alert] of [...this.standing]) {
-      if (alert.fault === child) this.end(key, t, parent, changes);
+      if (alert.fault !== child) continue;
+      if (isBlinded) alert.unknownSince ??= t;
+      else this.end(key, t, parent, changes);
     }
   }
 }

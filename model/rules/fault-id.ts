@@ -48,3 +48,15 @@ export const faultIds = [
 ] as const;
 
 export type FaultId = (typeof faultIds)[number];
+
+/** Faults of what tells of the loop: where one stands, nothing is known of what it told of. */
+export const dataFaults: ReadonlySet<FaultId> = new Set([
+  'broker-lost',
+  'device-silent',
+  'sensor-silent',
+  'sensor-open',
+  'sensor-short',
+  'power-on-value',
+  'frozen-reading',
+  'jumping-reading',
+]);

@@ -135,3 +135,15 @@ test('two points of one fault are two alerts', () => {
   }
   expect(changes.map(({ alert }) => alert.point)).toEqual(['tub/temperature', 'collector/inlet']);
 });
+
+test('a board that falls silent ends nothing that stands: it can only be seen no longer', () => {
+  const board = rule('device-silent');
+  const judged = rule('pump-not-running', 0, 0, ['device-silent']);
+  const life = new AlertLife([board, judged]);
+  lived(life, judged, [present]);
+  expect(lived(life, board, [present], 1)).toEqual([['raised', 'device-silent']]);
+  expect(life.standing.get('pump-not-running')).toMatchObject({
+    until: null,
+    unknownSince: 60_000,
+  });
+});
