@@ -84,6 +84,7 @@ export const alertSchema = z.object({
   shelvedUntil: instant.nullable(),
   costKwh: kwh,
   says: z.string(),
+  shows: z.string().describe('the figures that raised it, in one sentence'),
   evidence: z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()])),
   checks: z.array(z.string()),
   caution: z.string().optional(),

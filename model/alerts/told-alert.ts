@@ -46,6 +46,7 @@ export function toldAlert(
     shelvedUntil: maybe(shelvedUntil),
     costKwh: alert.costKwh,
     says: said.says(about, say),
+    shows: said.shows(about, say),
     evidence: alert.evidence,
     checks: [...said.checks],
     ...(said.caution === undefined ? {} : { caution: said.caution }),

@@ -142,6 +142,7 @@ export const alert: Alert = {
   shelvedUntil: null,
   costKwh: 1.2,
   says: 'The pump stands still though the sun is out.',
+  shows: 'The collectors were 17.0 degrees warmer than the tub, and the pump drew 0 W.',
   evidence: { differenceK: 17 },
   checks: ['Look at the controller: does it ask for the pump?'],
 };
