@@ -28,13 +28,17 @@ export function go(href: string, replace = false): void {
   if (!replace) arrive();
 }
 
-/** Whoever reads by ear or by keyboard starts at the top of what is new. */
-function arrive(): void {
+/**
+ * Whoever reads by ear or by keyboard starts at the top of what is new; who stepped there from a place
+ * that is still to be seen stays, and sees the new screen from its top where that place is outside of it.
+ */
+export function arrive(): void {
   requestAnimationFrame(() => {
-    const stays = document.activeElement?.isConnected && document.activeElement !== document.body;
-    if (stays) return;
+    const place = document.activeElement;
+    const stays = place?.isConnected && place !== document.body;
+    if (stays && place.closest('main')) return;
     window.scrollTo(0, 0);
-    document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true });
+    if (!stays) document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true });
   });
 }
 

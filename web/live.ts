@@ -1,5 +1,5 @@
 import { computed, effect, signal } from '@preact/signals';
-import type { Day, Now, Tubs } from '../model/shapes.ts';
+import type { Alert, Day, Now, Tubs } from '../model/shapes.ts';
 import { screenAddress, tubInAddress } from './address.ts';
 import { keep, kept } from './kept.ts';
 import { catchUp, present, setPresent } from './present.ts';
@@ -19,6 +19,9 @@ export const now = signal<Now | null>(null);
 export const lostAt = signal<number | null>(null);
 /** Counts up whenever a day has changed, or everything may have. */
 export const dayNews = signal<{ date: string | null; count: number }>({ date: null, count: 0 });
+
+/** An alert that has just been raised, has grown worse, has ended or was handled. */
+export const alertNews = signal<Alert | null>(null);
 
 /** The tub of the address, else the only one, else the one seen last on this phone. */
 export const tub = computed<string | null>(() => {
@@ -87,6 +90,7 @@ function forget(): void {
   access.value = 'not-paired';
   tubs.value = null;
   now.value = null;
+  alertNews.value = null;
   lostAt.value = null;
 }
 
@@ -132,6 +136,9 @@ async function openLine(): Promise<void> {
     },
     day(news: Day & { tub: string }) {
       if (news.tub === tub.value) dayChanged(news.date);
+    },
+    alert(news) {
+      if (news.tub === tub.value) alertNews.value = news;
     },
   });
 }

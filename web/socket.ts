@@ -1,5 +1,5 @@
 import { io, type Socket } from 'socket.io-client';
-import type { ClientEvents, Day, Now, ServerEvents } from '../model/shapes.ts';
+import type { Alert, ClientEvents, Day, Now, ServerEvents } from '../model/shapes.ts';
 
 /** The live line to the service; a part of its own, so that the first view does not wait for it. */
 export interface Line {
@@ -14,6 +14,7 @@ export interface Hearer {
   refused(): void;
   now(news: Now & { tub: string }): void;
   day(news: Day & { tub: string }): void;
+  alert(news: Alert): void;
 }
 
 const BETWEEN_TRIES = 5000; // ms
@@ -45,6 +46,7 @@ export function openLine(hearer: Hearer): Line {
   socket.on('connect_error', again);
   socket.on('now', hearer.now);
   socket.on('day', hearer.day);
+  socket.on('alert', hearer.alert);
 
   return {
     watch: (tub) =>

@@ -234,6 +234,7 @@ export const en: Words = {
   frame: {
     program: 'Sunsteep',
     today: 'Today',
+    alerts: 'Alerts',
     tubs: 'Your tubs',
     tubsDetail: 'Which one do you want to look at?',
     listening: 'listening',
@@ -245,6 +246,10 @@ export const en: Words = {
         'Is this phone on your network, and does the program run? This page tries again by itself.',
     },
     notFound: { sentence: 'There is no such page.', detail: '' },
+    partMissing: {
+      sentence: 'This part could not be fetched.',
+      detail: 'It is tried again as soon as Sunsteep answers.',
+    },
     toToday: 'Go to Today',
     mainNavigation: 'Screens',
     heard: (ageMs) => `heard ${ago(ageMs)}`,
@@ -265,6 +270,7 @@ export const en: Words = {
     cost: (kwh, say) => `About ${say.energy(kwh)} of sun has passed by.`,
     unknownSince: (since) => `Since ${since} the sensors cannot tell whether it still stands.`,
     caution: 'Caution',
+    whatToCheck: 'What to check',
   },
   days: {
     past: ({ date, yesterday, gain }, say) =>

@@ -51,6 +51,8 @@ export interface Speaker {
   moment(instant: number, present: number): string;
   /** `Sunday 1 March`, with the year where it is not `thisYear`. */
   date(date: string, thisYear?: string): string;
+  /** `March 2026`, of `2026-03` */
+  month(month: string): string;
   /** The local date of an instant, `2026-03-01`. */
   dateOf(instant: number): string;
 }
@@ -70,6 +72,7 @@ export function speakerOf(manner: Manner): Speaker {
   const named = { weekday: 'long', day: 'numeric', month: 'long', timeZone: 'UTC' } as const;
   const dates = format(named);
   const datesWithYear = format({ ...named, year: 'numeric' });
+  const months = format({ month: 'long', year: 'numeric', timeZone: 'UTC' });
   const isoDates = new Intl.DateTimeFormat('en-CA', {
     year: 'numeric',
     month: '2-digit',
@@ -133,6 +136,7 @@ export function speakerOf(manner: Manner): Speaker {
       plain((dateOf(instant) === dateOf(present) ? times : moments).format(instant)),
     date: (date, thisYear = date.slice(0, 4)) =>
       (date.startsWith(thisYear) ? dates : datesWithYear).format(Date.parse(date)),
+    month: (month) => months.format(Date.parse(`${month}-01`)),
     dateOf,
   };
 }

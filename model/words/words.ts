@@ -43,6 +43,7 @@ export interface Gain {
 export interface FrameWords {
   program: string;
   today: string;
+  alerts: string;
   tubs: string;
   tubsDetail: string;
   listening: string;
@@ -50,6 +51,8 @@ export interface FrameWords {
   demo: string;
   unreachable: Told;
   notFound: Told;
+  /** A part of the page itself could not be had. */
+  partMissing: Told;
   toToday: string;
   mainNavigation: string;
   heard(ageMs: number): string;
@@ -115,6 +118,7 @@ export interface AlertWords {
   cost(kwh: number, say: Speaker): string;
   unknownSince(since: string): string;
   caution: string;
+  whatToCheck: string;
 }
 
 export interface DayWords {

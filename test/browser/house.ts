@@ -110,6 +110,7 @@ export function house(changes: Partial<Script> = {}): Script {
       }),
     },
     evenings: { kowhai: evening },
+    alerts: {},
     connect: {
       host: '192.0.2.17',
       port: 1883,

@@ -5,7 +5,7 @@ import { dayWith, evening, house, told } from './house.ts';
 import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type PhoneKind, startBrowser } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
-import { alert, day, situation, value } from './situation.ts';
+import { alert, day, endedAlerts, situation, standingAlerts, value } from './situation.ts';
 
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 
@@ -103,7 +103,45 @@ const looks: Record<string, { script: () => Script; path?: string }> = {
       }),
     path: '/tubs',
   },
+  alerts: {
+    script: () =>
+      house({
+        now: { kowhai: told(situation({ alerts: standingAlerts })) },
+        alerts: { kowhai: [...standingAlerts, ...endedAlerts] },
+      }),
+    path: '/alerts',
+  },
+  'no alerts': { script: () => house({ alerts: { kowhai: endedAlerts } }), path: '/alerts' },
+  'an opened alert': {
+    script: () =>
+      house({
+        now: { kowhai: told(situation({ alerts: standingAlerts })) },
+        alerts: { kowhai: standingAlerts },
+      }),
+    path: '/alerts/a1',
+  },
+  'an opened danger': {
+    script: () =>
+      house({
+        now: { kowhai: told(situation({ alerts: standingAlerts })) },
+        alerts: { kowhai: standingAlerts },
+      }),
+    path: '/alerts/d1',
+  },
   'a phone not let in': { script: () => house({ paired: false }) },
+};
+
+/** What a look opens beside what opens by itself. */
+const unfold: Record<string, (page: Page) => Promise<void>> = {
+  'an opened alert': async (page) => {
+    await page.getByRole('checkbox').first().check();
+    await page.getByRole('button', { name: 'Quiet until…' }).click();
+    await page.getByRole('button', { name: 'Quiet until that date' }).click();
+    await page.locator('.wrong').waitFor();
+  },
+  'an opened danger': async (page) => {
+    await page.getByRole('button', { name: 'Not a fault' }).click();
+  },
 };
 
 async function withPage(
@@ -120,10 +158,11 @@ async function withPage(
     await before(phone.page);
     await phone.page.goto(service.url + path);
     await arrived(phone.page);
-    const chart = /today|estimate|act|danger|yesterday/.test(look);
+    const chart = /^(today|an estimate|something to act on|danger|yesterday)/.test(look);
     if (chart) await phone.page.locator('canvas[data-drawn]').waitFor();
     if (chart && path === '/') await phone.page.getByText(/^Tonight at/).waitFor();
     if (look === 'nothing heard yet') await phone.page.locator('.refused').waitFor();
+    await unfold[look]?.(phone.page);
     for (const summary of await phone.page.locator('summary').all()) await summary.click();
     await use(phone.page);
     expect(phone.troubles).toEqual([]);
@@ -218,8 +257,8 @@ describe.each(Object.keys(looks))('%s', (look) => {
           .map((node) => node.outerHTML);
         const narrow = [...document.querySelectorAll('a, button, summary, select, input, label')]
           .filter(seen)
-          // A radio button is pressed by its label.
-          .filter((node) => !node.matches('input[type=radio], .field > label'))
+          // A radio button or a box is pressed by its label.
+          .filter((node) => !node.matches('[type=radio], [type=checkbox], .field > label'))
           .filter((node) => node.getBoundingClientRect().height < 48)
           .map((node) => node.outerHTML);
         return { small, narrow };
@@ -238,7 +277,7 @@ describe('the keyboard alone', () => {
         for (const open of document.querySelectorAll('details')) open.open = false;
       });
       await page.locator('body').click({ position: { x: 2, y: 2 } });
-      for (let n = 0; n < 4; n++) {
+      for (let n = 0; n < 5; n++) {
         await page.keyboard.press('Tab');
         const focus = await page.evaluate(() => {
           const node = document.activeElement!;
@@ -258,6 +297,7 @@ describe('the keyboard alone', () => {
         'Yesterday',
         'Units: °C, litres, 24 hours',
         'Today',
+        'Alerts',
       ]);
     });
   });

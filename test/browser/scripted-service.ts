@@ -4,6 +4,7 @@ import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
 import { Server } from 'socket.io';
 import type { Setup } from '../../model/setup.ts';
 import type {
+  Alert,
   ClientEvents,
   Connect,
   Day,
@@ -25,8 +26,29 @@ export interface Script {
   days: Record<string, DayWithQuarters>;
   /** By tub; of another the service cannot say. */
   evenings: Record<string, Evening>;
+  /** By tub, the newest raised first. */
+  alerts: Record<string, Alert[]>;
   connect: Connect;
   setup: { document: Setup; etag: string };
+}
+
+interface Named {
+  tub: string;
+  id: string;
+  verb: string;
+}
+
+interface Answered {
+  until?: string;
+  why?: string;
+}
+
+/** What the service makes of an answer. */
+function answered(verb: string, body: Answered, now: string): Partial<Alert> {
+  if (verb === 'acknowledge') return { acknowledgedAt: now };
+  if (verb === 'not-a-fault') return { until: now, acknowledgedAt: now };
+  const over = Date.parse(body.until!) <= Date.parse(now);
+  return { shelvedUntil: over ? null : new Date(body.until!).toISOString() };
 }
 
 const policy =
@@ -43,6 +65,10 @@ export class ScriptedService {
   socketsPass = true;
   /** Until this resolves, nothing is told of the evening. */
   eveningHeldBack: Promise<void> = Promise.resolve();
+  /** Until this resolves, the list of alerts is not told. */
+  alertsHeldBack: Promise<void> = Promise.resolve();
+  /** What people said to alerts, in order. */
+  readonly answers: [id: string, verb: string, body: Answered][] = [];
   private readonly folder: string;
   private app: FastifyInstance | null = null;
   private sockets: Server<ClientEvents, ServerEvents> | null = null;
@@ -122,6 +148,16 @@ export class ScriptedService {
     this.sockets?.to(tub).emit('day', { ...day, tub });
   }
 
+  /** An alert was raised, has changed or has ended: both the event and what is so now tell of it. */
+  tellAlert(alert: Alert): void {
+    const { tub } = alert;
+    const others = (this.script.alerts[tub] ?? []).filter(({ id }) => id !== alert.id);
+    this.script.alerts[tub] = [alert, ...others];
+    this.sockets?.to(tub).emit('alert', { ...alert, tub });
+    const standing = this.script.alerts[tub].filter(({ until }) => until === null);
+    this.tell(tub, { ...this.script.now[tub]!, alerts: standing });
+  }
+
   /** Resolves once a phone watches the tub. */
   async watched(tub: string): Promise<void> {
     while (!(this.sockets?.sockets.adapter.rooms.get(tub)?.size ?? 0)) {
@@ -163,6 +199,25 @@ export class ScriptedService {
       await this.eveningHeldBack;
       return script.evenings[params.tub] ?? problem(reply, 404);
     });
+    api.get<{ Params: { tub: string } }>('/tubs/:tub/alerts', async ({ params }) => {
+      await this.alertsHeldBack;
+      return { items: script.alerts[params.tub] ?? [], next: null };
+    });
+    api.post<{ Params: Named; Body: Answered }>(
+      '/tubs/:tub/alerts/:id/:verb',
+      ({ params, body }, reply) => {
+        if (script.right !== 'full') return problem(reply, 403);
+        const found = script.alerts[params.tub]?.find(({ id }) => id === params.id);
+        if (found === undefined) return problem(reply, 404);
+        this.answers.push([params.id, params.verb, body]);
+        const now = this.at ?? this.now(params.tub)!.at;
+        const alert = { ...found, ...answered(params.verb, body, now) };
+        this.tellAlert(alert);
+        return reply.send(alert);
+      },
+    );
+    // Told only to whoever may change something.
+    api.get('/telling', (_, reply) => (script.right === 'full' ? {} : problem(reply, 403)));
     api.get('/connect', (_, reply) =>
       script.right === 'full' ? script.connect : problem(reply, 403),
     );

@@ -159,7 +159,7 @@ describe('Today says what is so', () => {
     expect(await sentenceOn(page)).toBe('Do not get in. The water is at 42.3 °C.');
     const blocks = await page.locator('.block').allInnerTexts();
     expect(blocks.map(spoken)).toEqual([
-      'Danger Do not get in. The water is at 42.3 °C. Since 10:05. First: Nobody in the water. Caution. Above 40 °C people overheat.',
+      'Danger Do not get in. The water is at 42.3 °C. Since 10:05. First: Nobody in the water. Caution. Above 40 °C people overheat. What to check',
       'Act today The pump is not turning, though the sun is out. Since 10:05. About 3.1 kWh of sun has passed by.',
     ]);
     expect(await facts()).toContain('above the 40 °C limit');

@@ -1,23 +1,21 @@
 import type { Alert } from '../../model/shapes.ts';
 import type { Told } from '../../model/words/words.ts';
+import { alertAddress } from '../alerts/alerts-screen.ts';
 import { Headline } from '../headline.tsx';
 import { present } from '../present.ts';
 import { say, unbroken, words } from '../speech.ts';
 
 const moment = (instant: string) => say.value.moment(Date.parse(instant), present.value);
 
-/** A standing alert: its word, one sentence, since when, what it cost so far. */
-export function AlertBlock({ alert }: { alert: Alert }) {
-  const { since, cost, unknownSince, severity } = words.alerts;
-  const lines = [
-    since(moment(alert.since)),
-    alert.costKwh !== null && alert.costKwh >= 0.05 && cost(alert.costKwh, say.value),
-    alert.unknownSince !== null && unknownSince(moment(alert.unknownSince)),
-  ].filter((line) => line !== false);
+/** A standing alert: its word, one sentence that leads to the rest, since when, what it cost so far. */
+export function AlertBlock({ alert, more = [] }: { alert: Alert; more?: string[] }) {
+  const lines = [words.alerts.since(moment(alert.since)), ...costAndDoubt(alert), ...more];
   return (
     <section class={alert.severity === 'danger' ? 'block danger' : 'block'}>
-      <p class="word">{severity[alert.severity]}</p>
-      <h2>{unbroken(alert.says)}</h2>
+      <p class="word">{words.alerts.severity[alert.severity]}</p>
+      <h2>
+        <a href={alertAddress(alert.id)}>{unbroken(alert.says)}</a>
+      </h2>
       <p>{unbroken(lines.join(' '))}</p>
       <Caution alert={alert} />
     </section>
@@ -30,12 +28,29 @@ export function DangerBlock({ told, alert }: { told: Told; alert: Alert | null }
     <section class="block danger">
       <p class="word">{words.alerts.severity.danger}</p>
       <Headline told={told} />
-      {alert === null ? <p class="caution">{words.facts.tooHot}</p> : <Caution alert={alert} />}
+      {alert === null ? (
+        <p class="caution">{words.facts.tooHot}</p>
+      ) : (
+        <>
+          <Caution alert={alert} />
+          <a class="more" href={alertAddress(alert.id)}>
+            {words.alerts.whatToCheck}
+          </a>
+        </>
+      )}
     </section>
   );
 }
 
-function Caution({ alert }: { alert: Alert }) {
+/** What it cost so far, and since when its rule cannot see. */
+export function costAndDoubt({ costKwh, unknownSince }: Alert): string[] {
+  const lines: string[] = [];
+  if (costKwh !== null && costKwh >= 0.05) lines.push(words.alerts.cost(costKwh, say.value));
+  if (unknownSince !== null) lines.push(words.alerts.unknownSince(moment(unknownSince)));
+  return lines;
+}
+
+export function Caution({ alert }: { alert: Alert }) {
   if (alert.caution === undefined) return null;
   return (
     <p class="caution">

@@ -15,14 +15,17 @@ export const conclusion = computed(() =>
   situation.value === null ? null : stateOf(situation.value),
 );
 
+export const lostForGood = computed(
+  () => lostAt.value !== null && present.value - lostAt.value > LOST_FOR_GOOD,
+);
+
 /** What is so just now, in this phone's words and units. */
 export const toldNow = computed<Told | null>(() => {
   const s = situation.value;
   const state = conclusion.value?.state;
   if (s === null || state === undefined) return null;
-  const lost = lostAt.value;
-  if (state !== 'danger' && lost !== null && present.value - lost > LOST_FOR_GOOD) {
-    return words.states.notLive({ since: say.value.moment(lost, present.value) });
+  if (state !== 'danger' && lostForGood.value) {
+    return words.states.notLive({ since: say.value.moment(lostAt.value!, present.value) });
   }
   return sentenceOf(state, s, words, say.value);
 });

@@ -1,0 +1,74 @@
+import type { Alert } from '../../model/shapes.ts';
+import { address } from '../address.ts';
+import { Headline } from '../headline.tsx';
+import { present } from '../present.ts';
+import { say, unbroken, words } from '../speech.ts';
+import { Caution, costAndDoubt } from '../today/alert-block.tsx';
+import { Answers } from './answers.tsx';
+import { Checks } from './checks.tsx';
+import { handledLines } from './handled.ts';
+import { alertOf, endedFailed } from './known.ts';
+import { LastKnown } from './last-known.tsx';
+import { alertWords, moment } from './speech.ts';
+
+/** One alert: what is so, what shows it, what to look out for, what to check, and what one says to it. */
+export function OpenedAlert({ id }: { id: string }) {
+  const alert = alertOf(id);
+  if (!alert) return <Missing known={alert === null} />;
+  return (
+    <div class="alerts">
+      <Block alert={alert} />
+      <LastKnown />
+      <p>{unbroken(alert.shows)}</p>
+      <Caution alert={alert} />
+      {alert.checks.length > 0 && <Checks alert={alert} />}
+      {alert.until === null && <Answers alert={alert} />}
+      <ToAll />
+    </div>
+  );
+}
+
+function Missing({ known }: { known: boolean }) {
+  const { loading, partMissing } = words.frame;
+  if (!known && !endedFailed.value) return <Headline told={{ sentence: loading }} />;
+  return (
+    <div class="alerts">
+      <Headline told={known ? alertWords.notThere : partMissing} />
+      <ToAll />
+    </div>
+  );
+}
+
+function Block({ alert }: { alert: Alert }) {
+  const stands = alert.until === null;
+  const word = stands ? words.alerts.severity[alert.severity] : alertWords.ended;
+  return (
+    <section class={stands && alert.severity === 'danger' ? 'block danger' : 'block'}>
+      <p class="word">{word}</p>
+      <Headline told={{ sentence: alert.says }} />
+      <p aria-live="polite">{unbroken(linesOf(alert).join(' '))}</p>
+    </section>
+  );
+}
+
+function linesOf(alert: Alert): string[] {
+  const since = moment(alert.since);
+  const end = alert.until === null ? present.value : Date.parse(alert.until);
+  const duration = words.time.duration(end - Date.parse(alert.since));
+  if (alert.until === null) {
+    const stands = alertWords.standsFor({ since, duration });
+    return [stands, ...costAndDoubt(alert), ...handledLines(alert)];
+  }
+  // The end bears its date where that is another than the beginning's.
+  const until = say.value.moment(end, Date.parse(alert.since));
+  const stood = alertWords.stood({ from: since, until, duration });
+  return [stood, ...costAndDoubt(alert)];
+}
+
+function ToAll() {
+  return (
+    <a class="more" href={address('/alerts')}>
+      {alertWords.all}
+    </a>
+  );
+}

@@ -1,0 +1,2 @@
+/** Styles that come with a part of the page. */
+declare module '*.css';
