@@ -1,6 +1,6 @@
 import { HOUR } from '../../model/readings.ts';
 import type { LocalClock } from '../today/clock-hours.ts';
-import { dateAfter } from '../today/shown-day.ts';
+import { dateAfter } from '../today/date-after.ts';
 
 /** Until when an alert may be kept quiet, by the clock and the calendar of where the tub stands. */
 

@@ -1,6 +1,7 @@
 import { address, go } from '../address.ts';
 import { words } from '../speech.ts';
-import { dateAfter, isToday, shownDate, today } from './shown-day.ts';
+import { dateAfter } from './date-after.ts';
+import { isToday, shownDate, today } from './shown-day.ts';
 
 /** One day back, one day on: by two buttons, or by a swipe. */
 

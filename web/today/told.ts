@@ -6,7 +6,8 @@ import type { Told } from '../../model/words/words.ts';
 import { lostAt, now, situation } from '../live.ts';
 import { present } from '../present.ts';
 import { say, words } from '../speech.ts';
-import { dateAfter, shownDate, shownDay, today } from './shown-day.ts';
+import { dateAfter } from './date-after.ts';
+import { shownDate, shownDay, today } from './shown-day.ts';
 
 /** After this long out of touch, what was so then can no longer be said as what is so. */
 const LOST_FOR_GOOD = 2 * MINUTE;
