@@ -36,8 +36,10 @@ export function whileRunning(
     const read = v[i]!;
     const rests = isResting(pump, t[i]!);
     // Read at the very moment of a start, it tells nothing of the run, and the next tells all.
-    const full = madeGood(lookedAt, i) ?? (rests ? read : Number.POSITIVE_INFINITY);
-    const next = rests ? full : (madeGood(lookedAt, i + 1) ?? read);
+    const own = whole(lookedAt, i);
+    const full =
+      own.onMs > 0 ? (read * own.ms) / own.onMs : rests ? read : Number.POSITIVE_INFINITY;
+    const next = rests ? full : nextRate(lookedAt, i, own);
     if (full > read) made[i] = Math.min(Math.max(read, Math.min(next, full)), Math.max(read, most));
   }
   return { t, v: made };
@@ -49,17 +51,32 @@ interface Looked {
   flow: Trace;
 }
 
+/** What a mean is over, and for how much of it the pump may have run [ms]. */
+interface Whole {
+  ms: number;
+  onMs: number;
+}
+
 /**
- * The rate while the pump ran if a reading is a mean [l/min]; null where the pump rested all the time.
  * A mean reaches back no further than the shorter way to its neighbours: a board that tells changes
  * alone may have been silent long before, but a mean with rest in it is followed by another value.
  */
-function madeGood({ pump, nearMs, flow: { t, v } }: Looked, i: number): number | null {
+function whole({ pump, nearMs, flow: { t } }: Looked, i: number): Whole {
   const before = t[i]! - t[i - 1]!;
   const after = (t[i + 1] ?? Number.POSITIVE_INFINITY) - t[i]!;
-  const meanMs = after <= nearMs ? Math.min(before, after) : before;
-  const onMs = lengthOf(spansNotResting(pump, t[i]! - meanMs, t[i]!));
-  return onMs > 0 ? (v[i]! * meanMs) / onMs : null;
+  const ms = after <= nearMs ? Math.min(before, after) : before;
+  return { ms, onMs: lengthOf(spansNotResting(pump, t[i]! - ms, t[i]!)) };
+}
+
+/** The rate in a run that reading i is the first of, as the one after it tells [l/min]. */
+function nextRate(lookedAt: Looked, i: number, own: Whole): number {
+  const { t, v } = lookedAt.flow;
+  const [read, next] = [v[i]!, v[i + 1]!];
+  const { ms, onMs } = whole(lookedAt, i + 1);
+  if (onMs === 0) return read;
+  if (onMs === ms || !isResting(lookedAt.pump, t[i + 1]!)) return (next * ms) / onMs;
+  // Both are means of one short run: its water is told better than the rate in a part of it.
+  return next > 0 ? (read * own.ms + next * ms) / (own.onMs + onMs) : read;
 }
 
 function isResting(pump: Course, t: number): boolean {
