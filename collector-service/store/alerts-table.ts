@@ -3,7 +3,7 @@ import type { DayFacts } from '../../model/alerts/rounds.ts';
 import type { FaultId } from '../../model/rules/fault-id.ts';
 import type { Severity } from '../../model/shapes.ts';
 import type { Db } from './database.ts';
-import type { KeptAlert, RoundsKept, Shelf } from './store.ts';
+import type { KeptAlert, RoundsKept, RoundsLeft, Shelf } from './store.ts';
 
 interface AlertRow {
   id: string;
@@ -46,7 +46,8 @@ export class AlertsTable {
          ON CONFLICT (tub, id) DO UPDATE SET severity = excluded.severity, until = excluded.until,
            unknown_since = excluded.unknown_since, cost_kwh = excluded.cost_kwh,
            evidence = excluded.evidence,
-           acknowledged_at = CASE WHEN excluded.severity = severity THEN acknowledged_at END`,
+           acknowledged_at = CASE WHEN excluded.severity = severity THEN acknowledged_at END,
+           dismissed_at = CASE WHEN excluded.severity = severity THEN dismissed_at END`,
       ),
       acknowledge: db.prepare(
         `UPDATE alert SET acknowledged_at = @at
@@ -65,8 +66,8 @@ export class AlertsTable {
         'INSERT OR REPLACE INTO day_facts (tub, date, facts) VALUES (@tub, @date, @facts)',
       ),
       dropFacts: db.prepare('DELETE FROM day_facts WHERE tub = @tub AND date < @date'),
-      to: db.prepare('SELECT to_t FROM rounds WHERE tub = ?'),
-      putTo: db.prepare('INSERT OR REPLACE INTO rounds (tub, to_t) VALUES (?, ?)'),
+      to: db.prepare('SELECT to_t, left_off FROM rounds WHERE tub = ?'),
+      putTo: db.prepare('INSERT OR REPLACE INTO rounds (tub, to_t, left_off) VALUES (?, ?, ?)'),
       forget: ['alert', 'shelf', 'day_facts', 'rounds'].map((table) =>
         db.prepare(`DELETE FROM ${table} WHERE tub = ?`),
       ),
@@ -98,13 +99,17 @@ export class AlertsTable {
     this.sql.shelve.run({ tub, fault, point: point ?? '', until });
   }
 
-  rounds(tub: string): { days: DayFacts[]; to: number | null } {
+  rounds(tub: string): { days: DayFacts[]; to: number | null; left: RoundsLeft | null } {
     const rows = this.sql.facts.all(tub) as { facts: string }[];
-    const row = this.sql.to.get(tub) as { to_t: number } | undefined;
-    return { days: rows.map(({ facts }) => JSON.parse(facts)), to: row?.to_t ?? null };
+    const row = this.sql.to.get(tub) as { to_t: number; left_off: string | null } | undefined;
+    return {
+      days: rows.map(({ facts }) => JSON.parse(facts)),
+      to: row?.to_t ?? null,
+      left: row?.left_off ? JSON.parse(row.left_off) : null,
+    };
   }
 
-  putRounds(tub: string, { alerts, setupId, days, to, dropBefore }: RoundsKept): void {
+  putRounds(tub: string, { alerts, setupId, days, to, dropBefore, left }: RoundsKept): void {
     if (!this.sql.isHeard.get(tub)) return;
     for (const alert of alerts) {
       const evidence = JSON.stringify(alert.evidence);
@@ -114,7 +119,7 @@ export class AlertsTable {
       this.sql.putFacts.run({ tub, date: day.date, facts: JSON.stringify(day) });
     }
     if (dropBefore !== null) this.sql.dropFacts.run({ tub, date: dropBefore });
-    this.sql.putTo.run(tub, to);
+    this.sql.putTo.run(tub, to, left ? JSON.stringify(left) : null);
   }
 
   forgetTub(tub: string): void {

@@ -176,6 +176,10 @@ export const migrations: readonly string[] = [
     wishes TEXT NOT NULL
   ) WITHOUT ROWID;
   `,
+  `
+  -- How faults show themselves, and what is still to be gone through again.
+  ALTER TABLE rounds ADD COLUMN left_off TEXT;
+  `,
 ];
 
 /** Marks the file as ours: "SunS" as an SQLite application id. */

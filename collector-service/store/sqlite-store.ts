@@ -1,7 +1,6 @@
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
-import type { DayFacts } from '../../model/alerts/rounds.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
@@ -275,7 +274,7 @@ class SqliteStore implements Store {
     await this.write(() => this.alertsTable.shelve(tub, shelf));
   }
 
-  async rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null }> {
+  async rounds(tub: string): ReturnType<Store['rounds']> {
     return guarded(() => this.alertsTable.rounds(tub));
   }
 

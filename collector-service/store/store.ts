@@ -1,4 +1,4 @@
-import type { AlertRecord } from '../../model/alerts/alert-life.ts';
+import type { AlertRecord, Showing } from '../../model/alerts/alert-life.ts';
 import type { About, Message } from '../../model/alerts/notice.ts';
 import type { DayFacts } from '../../model/alerts/rounds.ts';
 import type { PhoneWishes, Told } from '../../model/alerts/telling.ts';
@@ -108,8 +108,8 @@ export interface Store {
   /** What people want to hear nothing of for a while. */
   shelves(tub: string): Promise<Shelf[]>;
   shelve(tub: string, shelf: Shelf): Promise<void>;
-  /** What rules kept of a tub's days, in order, and up to when minutes were judged. */
-  rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null }>;
+  /** What rules kept of a tub's days, in order, up to when minutes were judged, and how they were left. */
+  rounds(tub: string): Promise<{ days: DayFacts[]; to: number | null; left: RoundsLeft | null }>;
   /**
    * Writes at once what going round brought: alerts (of one that is known already what may change: not
    * that it was seen, unless it grew worse since), days and how far rounds came. Of a tub that was
@@ -315,6 +315,15 @@ export interface RoundsKept {
   to: number;
   /** Days before this date are no longer needed; null: all are. */
   dropBefore: string | null;
+  left?: RoundsLeft;
+}
+
+/** With what rounds go on where they were left. */
+export interface RoundsLeft {
+  /** How faults showed themselves then, by key. */
+  showing: readonly (readonly [key: string, Showing])[];
+  /** From where the past is still to be gone through again; null: from nowhere [ms]. */
+  again: number | null;
 }
 
 export interface SetupVersion {

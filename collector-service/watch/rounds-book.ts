@@ -6,9 +6,8 @@ import type { DayFigures } from '../../model/day-figures.ts';
 import { nothingOutside, type Outside, type WorkingStates } from '../../model/minutes/minute.ts';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
-import type { SettingsVersion } from '../../model/tub-settings.ts';
 import type { Clock } from '../clock.ts';
-import type { KeptAlert, Store } from '../store/store.ts';
+import type { KeptAlert, RoundsLeft, Store } from '../store/store.ts';
 import { learnedBy } from './known-then.ts';
 import type { SetupBook } from './setup-book.ts';
 
@@ -23,6 +22,10 @@ const GOES_BACK_MS = 20 * MINUTE;
 const COPIES_EVERY_MS = 10 * MINUTE;
 /** Backlogs come in bursts: the past is gone through again once nothing late came for this long. [ms] */
 const GATHERS_MS = 20_000;
+/** Where late readings never cease, it is gone through again all the same after this long. [ms] */
+const GATHERS_AT_MOST_MS = 10 * MINUTE;
+/** Rounds that are farther ahead of the clock than this were there before somebody set it back. [ms] */
+const AHEAD_MS = 2 * MINUTE;
 /** A day whose evidence does not come is judged without it after this long. [ms] */
 const DAY_WAITS_MS = 3 * HOUR;
 
@@ -31,12 +34,16 @@ interface Shelf {
   rounds: Rounds | null;
   copies: { t: number; copy: unknown }[];
   keptAt: number;
-  /** The oldest reading that came after its minute was judged [ms]. */
+  /** Up to when readings were taken by the rounds that are under way [ms]; null before there are any. */
+  taken: number | null;
+  /** The oldest reading that came after it should have been taken [ms]. */
   late: number | null;
-  /** From where the past is to be gone through again, and when that was last asked for. */
-  again: { from: number; askedAt: number } | null;
-  /** Whatever is done with the rounds of the tub, one thing after the other. */
-  line: Promise<void>;
+  /** From where the past is to be gone through again, and when that was first and last asked for. */
+  again: { from: number; firstAt: number; lastAt: number } | null;
+  /** Which of what stands could be seen when that was written. */
+  seen: string;
+  /** What is being done with the rounds of the tub. */
+  work: Promise<void> | null;
 }
 
 /**
@@ -82,78 +89,119 @@ export class RoundsBook {
 
   /** Says that readings of a tub were kept, the oldest at `oldest` [ms]. */
   heard(tub: string, oldest: number): void {
+    if (this.book().of(tub).length === 0) return;
     const shelf = this.shelf(tub);
-    if (!shelf.rounds || oldest >= shelf.rounds.t) return;
+    if (oldest >= (shelf.taken ?? Number.POSITIVE_INFINITY)) return;
     shelf.late = Math.min(shelf.late ?? oldest, oldest);
   }
 
-  /** Says that the past from an instant on is to be gone through again. */
-  goAgain(tub: string, from: number): void {
-    const shelf = this.shelf(tub);
-    const before = shelf.again?.from ?? Number.POSITIVE_INFINITY;
-    shelf.again = { from: Math.min(before, from), askedAt: this.clock.now() };
+  /** Says that somebody called an alert no fault. */
+  dismissed(tub: string, id: string): void {
+    this.shelves.get(tub)?.rounds?.life.dismiss(id);
   }
 
-  /** The set-up of a tub changed; what was judged stays as it was. */
-  setUp(tub: string, versions: readonly SettingsVersion[]): void {
-    if (versions.length > 0) this.shelves.get(tub)?.rounds?.setUp(versions);
-    else this.shelves.delete(tub);
-  }
-
+  /** Forgets a tub that is not set up any more. */
   forget(tub: string): void {
     this.shelves.delete(tub);
   }
 
-  /** To be called every second or so: judges the minutes that are over. */
+  /**
+   * To be called every second or so: judges the minutes that are over. Tubs do not wait for each other, nor
+   * for one that is still busy with its past.
+   */
   async tick(): Promise<void> {
-    for (const { id } of this.book().current.tubs) {
-      if (this.stopped) return;
-      const shelf = this.shelf(id);
-      await inTurn(shelf, () => this.goOn(id, shelf));
-    }
+    const idle = this.book().current.tubs.filter(({ id }) => this.shelf(id).work === null);
+    await Promise.all(idle.map(({ id }) => this.goOn(id, this.shelf(id))));
   }
 
   async stop(): Promise<void> {
     this.stopped = true;
-    for (const { line } of this.shelves.values()) await line;
+    await Promise.allSettled([...this.shelves.values()].map(({ work }) => work));
   }
 
   private shelf(tub: string): Shelf {
     const known = this.shelves.get(tub);
     if (known) return known;
-    const line = Promise.resolve();
-    const made: Shelf = { rounds: null, copies: [], keptAt: 0, late: null, again: null, line };
+    const made: Shelf = {
+      rounds: null,
+      copies: [],
+      keptAt: 0,
+      taken: null,
+      late: null,
+      again: null,
+      seen: '',
+      work: null,
+    };
     this.shelves.set(tub, made);
     return made;
   }
 
   private async goOn(tub: string, shelf: Shelf): Promise<void> {
-    if (!shelf.rounds) {
-      const begun = await this.begin(tub);
-      if (!begun) return;
-      shelf.rounds = begun;
-    }
-    this.takeLate(tub, shelf, shelf.rounds);
-    const { again } = shelf;
-    if (again && this.clock.now() - again.askedAt >= GATHERS_MS && !this.isBehind(tub)) {
-      shelf.again = null;
-      shelf.rounds = await this.through(tub, again.from, shelf.rounds);
+    if (this.stopped) return;
+    shelf.work = this.goRound(tub, shelf).finally(() => {
+      shelf.work = null;
+    });
+    await shelf.work;
+  }
+
+  private async goRound(tub: string, shelf: Shelf): Promise<void> {
+    shelf.rounds ??= await this.begin(tub, shelf);
+    if (!shelf.rounds || this.isOver(tub, shelf)) return;
+    this.takeSetup(tub, shelf, shelf.rounds);
+    this.takeLate(shelf, shelf.rounds);
+    await this.takeClock(tub, shelf, shelf.rounds);
+    if (shelf.again && this.isTimeFor(shelf.again) && !this.isBehind(tub)) {
+      const again = await this.through(tub, shelf, shelf.again.from, shelf.rounds);
+      if (!again) return;
+      shelf.rounds = again;
       shelf.copies = [];
     }
-    const changes = await this.advance(tub, shelf.rounds, this.judgedUpTo());
-    const { t } = shelf.rounds;
+    const { rounds } = shelf;
+    const { changes, facts } = await this.step(tub, shelf, rounds, this.judgedUpTo(), LIVE);
+    if (this.shelves.get(tub) !== shelf) return;
+    const { t } = rounds;
     if (t - (shelf.copies.at(-1)?.t ?? 0) >= COPIES_EVERY_MS) {
-      shelf.copies = [...shelf.copies.slice(-2), { t, copy: shelf.rounds.copy() }];
+      shelf.copies = [...shelf.copies.slice(-2), { t, copy: rounds.copy() }];
     }
-    if (changes.length > 0 || t - shelf.keptAt >= KEEPS_EVERY_MS) {
-      await this.keep(tub, shelf.rounds, changes, []);
-      shelf.keptAt = t;
-    }
+    const isDue = t - shelf.keptAt >= KEEPS_EVERY_MS || shelf.seen !== seenOf(rounds);
+    if (isDue || changes.length + facts.length > 0) await this.keep(tub, shelf, changes, facts);
     this.tell(tub, changes);
   }
 
+  /** Whether nothing more is to be done: what is half done is left, and begun again another time. */
+  private isOver(tub: string, shelf: Shelf): boolean {
+    return this.stopped || this.shelves.get(tub) !== shelf;
+  }
+
+  /** Takes the set-up and the log that now hold; what was judged stays as it was, but for its dates. */
+  private takeSetup(tub: string, shelf: Shelf, rounds: Rounds): void {
+    const versions = this.book().of(tub);
+    const { timeZone } = rounds;
+    rounds.setUp(versions);
+    if (rounds.timeZone !== timeZone) this.goAgain(shelf, 0);
+  }
+
+  /** Sees to it that the past is gone through again from an instant on. */
+  private goAgain(shelf: Shelf, from: number): void {
+    const now = this.clock.now();
+    const { again } = shelf;
+    shelf.again = {
+      from: Math.min(again?.from ?? from, from),
+      firstAt: again?.firstAt ?? now,
+      lastAt: now,
+    };
+    shelf.keptAt = 0;
+  }
+
+  private isTimeFor({ firstAt, lastAt }: NonNullable<Shelf['again']>): boolean {
+    const now = this.clock.now();
+    // a clock that was set back since then says nothing of how long that is ago
+    if (now < lastAt) return true;
+    return now - lastAt >= GATHERS_MS || now - firstAt >= GATHERS_AT_MOST_MS;
+  }
+
   /** Goes back a little for readings that came a little late, or sees to it that all is gone through. */
-  private takeLate(tub: string, shelf: Shelf, rounds: Rounds): void {
+  private takeLate(shelf: Shelf, rounds: Rounds): void {
     const { late } = shelf;
     shelf.late = null;
     if (late === null || late >= rounds.t) return;
@@ -161,80 +209,123 @@ export class RoundsBook {
     if (copy && late >= rounds.t - GOES_BACK_MS) {
       rounds.goBackTo(copy.copy);
       shelf.copies = shelf.copies.filter(({ t }) => t <= copy.t);
-    } else this.goAgain(tub, late);
+      shelf.taken = rounds.t;
+      shelf.keptAt = 0;
+    } else this.goAgain(shelf, late);
+  }
+
+  /** Where the clock was set back, minutes that it had not seen yet are to be judged when they come. */
+  private async takeClock(tub: string, shelf: Shelf, rounds: Rounds): Promise<void> {
+    if (rounds.t <= this.judgedUpTo() + AHEAD_MS || shelf.again) return;
+    const heard = await this.store.span(tub);
+    const to = Math.max(this.judgedUpTo(), minuteOf(heard?.to ?? 0));
+    if (rounds.t > to + AHEAD_MS) this.goAgain(shelf, to);
   }
 
   /** The last whole minute whose readings should all be there. */
   private judgedUpTo(): number {
-    return Math.floor((this.clock.now() - WAITS_MS) / MINUTE) * MINUTE;
+    return minuteOf(this.clock.now() - WAITS_MS);
   }
 
   /** Takes up rounds where they were left; null where there is nothing to go round in. */
-  private async begin(tub: string): Promise<Rounds | null> {
+  private async begin(tub: string, shelf: Shelf): Promise<Rounds | null> {
     const versions = this.book().of(tub);
     const heard = await this.store.span(tub);
     if (versions.length === 0 || !heard) return null;
-    const { days, to } = await this.store.rounds(tub);
+    const { days, to, left } = await this.store.rounds(tub);
+    if (to === null) {
+      if (this.isBehind(tub)) return null;
+      shelf.late = null;
+      return this.through(tub, shelf, heard.from, null);
+    }
     const standing = await this.store.alerts(tub, true);
-    if (to === null) return this.isBehind(tub) ? null : this.through(tub, heard.from, null);
     const zone = versions.at(-1)!.settings.place.timeZone;
     const from = dayBounds(localDate(to - WARM_UP_MS, zone), zone).from;
-    const rounds = new Rounds({ rules, versions, from, days, standing });
+    const showing = left && { showing: new Map(left.showing) };
+    const rounds = new Rounds({ rules, versions, from, days, standing, ...showing });
+    for (const { id, dismissedAt } of standing) if (dismissedAt !== null) rounds.life.dismiss(id);
     const known = new Set(days.map(dateOf));
-    const { changes, facts } = await this.step(tub, rounds, to, { isWarmUp: true, known });
-    if (facts.length > 0) await this.keep(tub, rounds, changes, facts);
+    const { changes, facts } = await this.step(tub, shelf, rounds, to, { isWarmUp: true, known });
+    if (this.isOver(tub, shelf)) return null;
+    if (left && left.again !== null) this.goAgain(shelf, left.again);
+    shelf.rounds = rounds;
+    if (facts.length > 0) await this.keep(tub, shelf, changes, facts);
     this.tell(tub, changes);
     return rounds;
   }
 
   /**
    * Goes through the past again from `from` on, up to where rounds now are, and beyond. Alerts that are
-   * over by now are entered quietly; what was told stays as it was told.
+   * over by now are entered quietly; what was told stays as it was told, but ends when its fault did. null
+   * where that was broken off: it is then still to be done.
    */
-  private async through(tub: string, from: number, old: Rounds | null): Promise<Rounds> {
+  private async through(
+    tub: string,
+    shelf: Shelf,
+    since: number,
+    old: Rounds | null,
+  ): Promise<Rounds | null> {
+    const asked = shelf.again;
     const versions = this.book().of(tub);
     const zone = versions.at(-1)!.settings.place.timeZone;
+    const heard = await this.store.span(tub);
+    const from = minuteOf(Math.max(since, heard?.from ?? since));
     const first = localDate(from, zone);
     const begin = dayBounds(localDate(from - WARM_UP_MS, zone), zone).from;
-    const { days } = await this.store.rounds(tub);
-    const before = days.filter(({ date }) => date < first);
+    const before = (await this.store.rounds(tub)).days.filter(({ date }) => date < first);
     const rounds = new Rounds({ rules, versions, from: begin, days: before });
     const known = new Set(before.map(dateOf));
-    await this.step(tub, rounds, from, { isWarmUp: true, known });
-    const to = Math.max(old?.t ?? 0, this.judgedUpTo());
-    const { changes, facts } = await this.step(tub, rounds, to, { isWarmUp: false, known });
-    const kept = await this.store.alerts(tub, false);
-    const found = changes.flatMap(({ kind, alert }) => (kind === 'raised' ? alert : []));
-    const added = found.filter((alert) => !kept.some((other) => overlap(alert, other)));
-    for (const [key, alert] of [...rounds.life.standing]) {
-      if (!added.includes(alert)) rounds.life.standing.delete(key);
-    }
-    for (const alert of kept.filter(({ until }) => until === null)) {
-      rounds.life.standing.set(keyOf(alert.fault, alert.point), alert);
-    }
+    const warm = await this.step(tub, shelf, rounds, from, { isWarmUp: true, known });
+    const newest = minuteOf(heard?.to ?? 0);
+    const to = Math.max(this.judgedUpTo(), Math.min(old?.t ?? 0, newest));
+    const went = await this.step(tub, shelf, rounds, to, { isWarmUp: false, known });
+    if (this.isOver(tub, shelf)) return null;
+    const changes = [...warm.changes, ...went.changes];
+    const added = await this.settle(tub, rounds, changes);
+    if (shelf.again === asked) shelf.again = null;
     await this.store.putRounds(tub, {
-      alerts: added,
+      alerts: added.map(({ alert }) => alert),
       setupId: this.book().newest?.id ?? null,
-      days: facts,
+      days: [...warm.facts, ...went.facts],
       to: rounds.t,
       dropBefore: null,
+      left: leftOf(shelf, rounds),
     });
-    this.tell(
-      tub,
-      added.map((alert) => ({ kind: 'raised', alert })),
-    );
+    this.tell(tub, added);
     return rounds;
   }
 
-  private async advance(tub: string, rounds: Rounds, to: number): Promise<AlertChange[]> {
-    const { changes, facts } = await this.step(tub, rounds, to, { isWarmUp: false, known: null });
-    if (facts.length > 0) await this.keep(tub, rounds, changes, facts);
-    return changes;
+  /** Reconciles what was found in the past with what was told of it then; gives what is new by that. */
+  private async settle(
+    tub: string,
+    { life }: Rounds,
+    changes: readonly AlertChange[],
+  ): Promise<AlertChange[]> {
+    const kept = await this.store.alerts(tub, false);
+    const found = changes.flatMap(({ kind, alert }) => (kind === 'raised' ? alert : []));
+    const added = found.filter((alert) => !kept.some((other) => overlap(alert, other)));
+    const news: AlertChange[] = added.map((alert) => ({ kind: 'raised', alert }));
+    for (const [key, alert] of [...life.standing]) {
+      if (!added.includes(alert)) life.standing.delete(key);
+    }
+    for (const alert of kept.filter(({ until }) => until === null)) {
+      const same = found.filter((other) => overlap(other, alert));
+      if (same.length > 0 && same.every(({ until }) => until !== null)) {
+        alert.until = Math.max(alert.since, ...same.map(({ until }) => until!));
+        alert.unknownSince = null;
+        news.push({ kind: 'ended', alert, because: 'gone' });
+        continue;
+      }
+      life.standing.set(keyOf(alert.fault, alert.point), alert);
+      if (alert.dismissedAt !== null) life.dismiss(alert.id);
+    }
+    return news;
   }
 
-  /** Judges up to an instant, in slices, and the days that end on the way. */
+  /** Judges up to an instant, in slices, and each day once it is over. */
   private async step(
     tub: string,
+    shelf: Shelf,
     rounds: Rounds,
     to: number,
     { isWarmUp, known }: { isWarmUp: boolean; known: ReadonlySet<string> | null },
@@ -242,15 +333,17 @@ export class RoundsBook {
     const changes: AlertChange[] = [];
     const facts: DayFacts[] = [];
     const points = await this.store.points(tub);
-    while (rounds.t + MINUTE <= to && !this.stopped) {
-      const until = Math.min(rounds.t + SLICE_MS, to);
+    while (rounds.t + MINUTE <= to && !this.isOver(tub, shelf)) {
+      const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : to;
+      const until = Math.min(rounds.t + SLICE_MS, dayOver, to);
+      shelf.taken = until;
       const traces = await this.store.traces(tub, points, rounds.t, until);
       if (isWarmUp) rounds.warmUp(traces, until);
       else changes.push(...rounds.advance(traces, until, this.outsideAt(tub, until)));
       const closed = await this.closeDays(tub, rounds, known);
       changes.push(...closed.changes);
       facts.push(...closed.facts);
-      await turn();
+      if (rounds.t + MINUTE <= to) await turn();
     }
     return { changes, facts };
   }
@@ -284,21 +377,25 @@ export class RoundsBook {
 
   private async keep(
     tub: string,
-    rounds: Rounds,
+    shelf: Shelf,
     changes: readonly AlertChange[],
     days: readonly DayFacts[],
   ): Promise<void> {
+    const rounds = shelf.rounds!;
     const alerts = new Set<AlertRecord>([
       ...changes.map(({ alert }) => alert),
       ...rounds.life.standing.values(),
     ]);
     const newest = days.at(-1)?.date;
+    shelf.keptAt = rounds.t;
+    shelf.seen = seenOf(rounds);
     await this.store.putRounds(tub, {
       alerts: [...alerts],
       setupId: this.book().newest?.id ?? null,
       days,
       to: rounds.t,
       dropBefore: newest === undefined ? null : addDays(newest, -Rounds.MOST_DAYS),
+      left: leftOf(shelf, rounds),
     });
   }
 
@@ -307,17 +404,23 @@ export class RoundsBook {
   }
 }
 
+const LIVE = { isWarmUp: false, known: null };
+
+const minuteOf = (t: number): number => Math.floor(t / MINUTE) * MINUTE;
+
 const dateOf = ({ date }: DayFacts): string => date;
+
+const leftOf = ({ again }: Shelf, { life }: Rounds): RoundsLeft => ({
+  showing: [...life.showing],
+  again: again?.from ?? null,
+});
+
+const seenOf = ({ life: { standing } }: Rounds): string =>
+  [...standing.values()].flatMap((alert) => (alert.unknownSince === null ? alert.id : [])).join();
 
 /** Whether two alerts are about the same, at the same time. */
 function overlap(a: AlertRecord, b: KeptAlert): boolean {
   if (a.fault !== b.fault || a.point !== b.point) return false;
   const end = (alert: { until: number | null }) => alert.until ?? Number.POSITIVE_INFINITY;
   return a.since <= end(b) && b.since <= end(a);
-}
-
-function inTurn(shelf: Shelf, work: () => Promise<void>): Promise<void> {
-  const done = shelf.line.then(work);
-  shelf.line = done.catch(() => {}); // whoever asked is told
-  return done;
 }

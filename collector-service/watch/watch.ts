@@ -51,6 +51,7 @@ export class Watch implements Watching {
   private readonly rounds: RoundsBook;
   private readonly desk: AlertDesk;
   private readonly news: News;
+  private readonly failed: (error: unknown) => void;
   private readonly alertListeners = new Set<(alert: Alert) => void>();
   private readonly setupListeners = new Set<(setup: Setup) => void>();
   private book = new SetupBook([]);
@@ -68,6 +69,7 @@ export class Watch implements Watching {
     this.store = parts.store;
     this.clock = parts.clock;
     this.earlier = parts.earlier;
+    this.failed = parts.failed;
     this.news = new News({ watching: this, failed: parts.failed });
     const { store, failed } = parts;
     const book = () => this.book;
@@ -136,7 +138,8 @@ export class Watch implements Watching {
 
   private alertsChanged(tub: string, changes: readonly AlertChange[]): void {
     this.news.changed(tub, []);
-    void this.tellAlerts(tub, new Set(changes.map(({ alert }) => alert.id)));
+    const ids = new Set(changes.map(({ alert }) => alert.id));
+    this.tellAlerts(tub, ids).catch(this.failed);
   }
 
   /** To be called every second or so: sees what another process wrote, and lets ages be told. */
@@ -151,7 +154,8 @@ export class Watch implements Watching {
       const tubs = await this.store.tubs();
       this.heard(new Map(tubs.map(({ tub }) => [tub, Number.POSITIVE_INFINITY])));
     }
-    await this.rounds.tick();
+    // not waited for: a year of the past is gone through in the same way, and news are not to wait for it
+    this.rounds.tick().catch(this.failed);
     await this.news.tell();
   }
 
@@ -206,16 +210,11 @@ export class Watch implements Watching {
     await this.readSetup();
     for (const tub of tubsOf(before, this.book)) {
       if (zoneOf(before, tub) !== zoneOf(this.book, tub)) await this.daysBook.forget(tub);
-      this.setUpRounds(tub);
+      if (this.book.of(tub).length === 0) this.rounds.forget(tub);
       this.news.changed(tub, []);
     }
     await this.markAgain(before);
     return this.setup();
-  }
-
-  /** The rounds go on with what now holds. */
-  private setUpRounds(tub: string): void {
-    this.rounds.setUp(tub, this.book.of(tub));
   }
 
   /** Once more: the marks of a change outlive a kill, but may have been worked on by the old book. */
@@ -250,7 +249,6 @@ export class Watch implements Watching {
 
   private async logChanged(tub: string, before: SetupBook): Promise<void> {
     this.book = this.book.withLog(tub, await this.store.logEntries(tub));
-    this.setUpRounds(tub);
     this.news.changed(tub, []);
     await this.markAgain(before);
   }
@@ -373,6 +371,7 @@ export class Watch implements Watching {
   async notAFault(tub: string, id: string, why: string): Promise<Alert | null> {
     const alert = await this.desk.dismiss(tub, id);
     if (alert === null) return null;
+    this.rounds.dismissed(tub, id);
     const { fault, point } = alert;
     const data = { fault, ...(point !== undefined && { point }), alert: id };
     const from = new Date(this.clock.now()).toISOString();

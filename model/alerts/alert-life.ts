@@ -26,7 +26,7 @@ export interface Showing {
   presentSince: number | null;
   goneSince: number | null;
   blindSince: number | null;
-  /** Heat that it cost since `presentSince` [kWh]. */
+  /** Heat that it cost while it showed itself, before and since it was told [kWh]. */
   costKwh: number | null;
 }
 
@@ -44,6 +44,12 @@ const notShown = (): Showing => ({
 
 const rank: Record<Severity, number> = { note: 0, look: 1, act: 2, danger: 3 };
 
+/** Whatever showed itself before is over, and with it what it cost. */
+function startAnew(showing: Showing): void {
+  showing.presentSince = null;
+  showing.costKwh = null;
+}
+
 /** Key of a rule and what it is about. */
 export const keyOf = (fault: FaultId, point: string | null): string =>
   point === null ? fault : `${fault} ${point}`;
@@ -58,6 +64,8 @@ export class AlertLife {
   /** Standing alerts by key. */
   readonly standing = new Map<string, AlertRecord>();
   showing = new Map<string, Showing>();
+  /** Ids of those that somebody called no fault: they stand, so as not to come again, and explain nothing. */
+  private readonly dismissed = new Set<string>();
   private readonly children: ReadonlyMap<FaultId, readonly FaultId[]>;
 
   constructor(rules: readonly AnyRule[], standing: readonly AlertRecord[] = []) {
@@ -82,7 +90,7 @@ export class AlertLife {
     ms: number,
     changes: AlertChange[] | null,
   ): void {
-    const alert = this.standing.get(key);
+    const alert = changes ? this.standing.get(key) : undefined;
     if (finding === 'gone' && !alert) {
       // by far the most frequent: nothing there, nothing stands
       this.showing.delete(key);
@@ -91,9 +99,9 @@ export class AlertLife {
     const showing = this.showing.get(key) ?? notShown();
     this.showing.set(key, showing);
     if (finding === 'blind') this.blind(showing, alert, t);
-    else if (finding === 'gone') this.gone(rule, showing, alert!, t, changes);
+    else if (finding === 'gone') this.gone(rule, showing, alert!, t, changes!);
     else if (finding === 'between') {
-      showing.presentSince = alert ? showing.presentSince : null;
+      if (!alert) startAnew(showing);
       showing.goneSince = null;
       showing.blindSince = null;
       if (alert) alert.unknownSince = null;
@@ -111,9 +119,33 @@ export class AlertLife {
     changes.push({ kind: 'ended', alert, because });
   }
 
+  /** Takes it that somebody called an alert no fault, until it grows worse. */
+  dismiss(id: string): void {
+    this.dismissed.add(id);
+  }
+
+  /**
+   * Goes back to what showed itself and what stood at an earlier instant, to judge again from there. What was
+   * told since goes on standing; what has ended since stands again, unless what stands now explains it.
+   */
+  goBackTo(showing: Map<string, Showing>, standing: ReadonlyMap<string, AlertRecord>): void {
+    this.showing = showing;
+    for (const [key, alert] of standing) {
+      if (!this.standing.has(key) && !this.isExplained(alert.fault)) this.standing.set(key, alert);
+    }
+  }
+
+  /** What is told of a rule and what it is about; undefined where nothing is. */
+  told(key: string): AlertRecord | undefined {
+    const alert = this.standing.get(key);
+    return alert && !this.dismissed.has(alert.id) ? alert : undefined;
+  }
+
   /** Whether a fault stands, about any point. */
   isStanding(fault: FaultId): boolean {
-    for (const alert of this.standing.values()) if (alert.fault === fault) return true;
+    for (const alert of this.standing.values()) {
+      if (alert.fault === fault && !this.dismissed.has(alert.id)) return true;
+    }
     return false;
   }
 
@@ -121,15 +153,23 @@ export class AlertLife {
   isOn(fault: FaultId): boolean {
     if (this.isStanding(fault)) return true;
     for (const [key, { presentSince }] of this.showing) {
-      if (presentSince !== null && key.split(' ', 1)[0] === fault) return true;
+      if (presentSince === null || key.split(' ', 1)[0] !== fault) continue;
+      if (!this.standing.has(key)) return true;
+    }
+    return false;
+  }
+
+  private isExplained(fault: FaultId): boolean {
+    for (const [parent, children] of this.children) {
+      if (children.includes(fault) && this.isStanding(parent)) return true;
     }
     return false;
   }
 
   private blind(showing: Showing, alert: AlertRecord | undefined, t: number): void {
-    showing.presentSince = null;
+    if (alert) showing.presentSince = null;
+    else startAnew(showing);
     showing.goneSince = null;
-    showing.costKwh = null;
     showing.blindSince ??= t;
     if (alert) alert.unknownSince ??= showing.blindSince;
   }
@@ -139,13 +179,13 @@ export class AlertLife {
     showing: Showing,
     alert: AlertRecord,
     t: number,
-    changes: AlertChange[] | null,
+    changes: AlertChange[],
   ): void {
     showing.presentSince = null;
     showing.blindSince = null;
     alert.unknownSince = null;
     showing.goneSince ??= t;
-    if (t - showing.goneSince < rule.offMs || !changes) return;
+    if (t - showing.goneSince < rule.offMs) return;
     this.end(keyOf(alert.fault, alert.point), showing.goneSince, 'gone', changes);
   }
 
@@ -173,6 +213,7 @@ export class AlertLife {
       if (costKwh !== null) alert.costKwh = costKwh;
       if (rank[severity] > rank[alert.severity]) {
         alert.severity = severity;
+        this.dismissed.delete(alert.id);
         alert.evidence = found.evidence;
         changes.push({ kind: 'worse', alert });
       }

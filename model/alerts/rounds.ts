@@ -1,4 +1,4 @@
-import { dayBounds, localDate, type Span } from '../civil-time.ts';
+import { dayBounds, localDate, minuteOfDay, type Span } from '../civil-time.ts';
 import { clearPlaneSun } from '../expected.ts';
 import {
   boardHeardAt,
@@ -75,6 +75,7 @@ interface Memory {
   history: History;
   rules: Map<string, unknown>;
   showing: Map<string, Showing>;
+  standing: Map<string, AlertRecord>;
   today: OpenDay | null;
   /** Days that are over and not judged yet. */
   over: OpenDay[];
@@ -121,6 +122,7 @@ export class Rounds {
   private boards: readonly HeardBoard[] = [];
   /** Nothing is raised or ended yet: the rounds only get to know what is so. */
   private isWarmingUp = false;
+  private readonly knowsShowing: boolean;
 
   constructor(parts: {
     rules: readonly AnyRule[];
@@ -129,12 +131,16 @@ export class Rounds {
     from: number;
     days?: readonly DayFacts[];
     standing?: readonly AlertRecord[];
+    /** How faults show themselves when the warm-up is over, where that is known already. */
+    showing?: Map<string, Showing>;
   }) {
     this.rules = parts.rules;
     this.dailyRules = parts.rules.filter(({ daily }) => daily);
     this.versions = parts.versions;
     this.days = [...(parts.days ?? [])];
     this.life = new AlertLife(parts.rules, parts.standing);
+    if (parts.showing) this.life.showing = parts.showing;
+    this.knowsShowing = parts.showing !== undefined;
     this.memory = {
       t: Math.floor(parts.from / MINUTE) * MINUTE,
       heard: {},
@@ -144,6 +150,7 @@ export class Rounds {
       history: newHistory(),
       rules: new Map(),
       showing: new Map(),
+      standing: new Map(),
       today: null,
       over: [],
     };
@@ -153,6 +160,11 @@ export class Rounds {
   /** Up to when minutes were judged [ms]. */
   get t(): number {
     return this.memory.t;
+  }
+
+  /** Up to when minutes are to be judged before the present day is over and can be judged itself [ms]. */
+  get dayOverAt(): number {
+    return this.memory.today ? this.memory.today.bounds.to + MINUTE : Number.POSITIVE_INFINITY;
   }
 
   /** The state of the last minute. */
@@ -165,8 +177,14 @@ export class Rounds {
     return this.memory.over;
   }
 
-  /** Takes a set-up that holds from now on, or was changed for the past. */
+  /** The zone whose days are judged. */
+  get timeZone(): string {
+    return this.versions.at(-1)!.settings.place.timeZone;
+  }
+
+  /** Takes a set-up that holds from now on, or was changed for the past; the same again changes nothing. */
   setUp(versions: readonly SettingsVersion[]): void {
+    if (versions === this.versions) return;
     this.versions = versions;
     this.usualNow = usualOf(this.usualDays(), this.settingsAt(this.memory.t));
     this.subjectsOf = -1;
@@ -174,13 +192,17 @@ export class Rounds {
 
   /** A copy of what is remembered, to go back to. */
   copy(): unknown {
-    this.memory.showing = this.life.showing;
-    return structuredClone(this.memory);
+    const { showing, standing } = this.life;
+    return structuredClone({ ...this.memory, showing, standing });
   }
 
+  /** Goes back to a copy; days that were over by then and judged since wait again. */
   goBackTo(copy: unknown): void {
     this.memory = structuredClone(copy) as Memory;
-    this.life.showing = this.memory.showing;
+    this.life.goBackTo(this.memory.showing, this.memory.standing);
+    const first = (this.memory.over[0] ?? this.memory.today)?.date;
+    if (first !== undefined) this.days = this.days.filter(({ date }) => date < first);
+    this.pastDays.clear();
     this.begin();
   }
 
@@ -298,7 +320,7 @@ export class Rounds {
   private openDay(end: number): void {
     const { memory } = this;
     if (memory.today && end <= memory.today.bounds.to) return;
-    const zone = this.versions.at(-1)!.settings.place.timeZone;
+    const zone = this.timeZone;
     const date = localDate(end - MINUTE, zone);
     if (memory.today) memory.over.push(memory.today);
     memory.today = {
@@ -362,6 +384,7 @@ export class Rounds {
       const days = this.factsOf(rule.fault);
       const limits = rule.limits ?? NONE;
       const finding = rule.minute!(minute, remembered, point ?? '', days, limits);
+      if (this.isWarmingUp && this.knowsShowing) continue;
       this.life.take(
         rule,
         point,
@@ -385,8 +408,7 @@ export class Rounds {
     this.knowSubjects();
     minute.usual = this.usualNow;
     this.lookAtSun(t);
-    const bounds = memory.today!.bounds;
-    minute.minuteOfDay = Math.floor((t - 1 - bounds.from) / MINUTE);
+    minute.minuteOfDay = minuteOfDay(t - MINUTE, settings.place.timeZone);
     const value = (point: string) => this.valueAt(point, t);
     minute.tubC = value('tub/temperature');
     minute.collectorC = value('collector/temperature');
@@ -455,11 +477,11 @@ export class Rounds {
 
   /** Whether it is told of a point, or of all of its board, that it stands still. */
   private isFrozen(point: string, { points }: HeardBoard): boolean {
-    const { standing } = this.life;
-    if (standing.size === 0) return false;
-    if (standing.has(keyOf('frozen-reading', point))) return true;
+    const { life } = this;
+    if (life.standing.size === 0) return false;
+    if (life.told(keyOf('frozen-reading', point))) return true;
     return points.some((mate) => {
-      const alert = standing.get(keyOf('frozen-reading', mate));
+      const alert = life.told(keyOf('frozen-reading', mate));
       return alert !== undefined && Number(alert.evidence.together) > 1;
     });
   }

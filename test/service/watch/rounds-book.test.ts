@@ -7,9 +7,11 @@ import { openStore } from '../../../collector-service/store/sqlite-store.ts';
 import type { Store } from '../../../collector-service/store/store.ts';
 import { RoundsBook } from '../../../collector-service/watch/rounds-book.ts';
 import { SetupBook } from '../../../collector-service/watch/setup-book.ts';
-import type { AlertChange } from '../../../model/alerts/alert-life.ts';
+import { type AlertChange, AlertLife } from '../../../model/alerts/alert-life.ts';
 import { nothingOutside } from '../../../model/minutes/minute.ts';
 import { HOUR, MINUTE } from '../../../model/readings.ts';
+import type { AnyRule, Finding } from '../../../model/rules/rule.ts';
+import { rules } from '../../../model/rules/rules.ts';
 
 const T0 = Date.parse('2026-03-01T20:00:00Z');
 const tub = demoTub.id;
@@ -57,7 +59,11 @@ async function hear(
   valueAt: (t: number) => number,
 ) {
   const readings = [];
-  for (let t = from; t < to; t += MINUTE) readings.push({ tub, point, t, value: valueAt(t) });
+  for (let t = from; t < to; t += MINUTE) {
+    readings.push({ tub, point, t, value: valueAt(t) });
+    // moved water: a low reading tells of all of it
+    readings.push({ tub, point: 'filter/running', t, value: 1 });
+  }
   await store.keep({ readings, unreadable: [], at: clock.t });
   book?.heard(tub, from);
 }
@@ -95,7 +101,7 @@ test('after a restart an alert stands as before, and ends when its fault does', 
   const second = newBook();
   await live(second, 5, hot);
   expect(await kept()).toMatchObject([{ id: before!.id, until: null }]);
-  await live(second, 20, fine);
+  await live(second, 40, fine);
   expect(await kept()).toMatchObject([{ id: before!.id, until: expect.any(Number) }]);
   expect(told.filter(tooHot).map(({ kind }) => kind)).toEqual(['raised', 'ended']);
 });
@@ -134,6 +140,7 @@ test('a backlog of hours enters what was wrong then, as over', async () => {
   const [alert, ...more] = await kept();
   expect(more).toEqual([]);
   expect(alert!.raisedAt).toBeLessThan(gap + 10 * MINUTE);
+  expect(alert!.until).not.toBeNull();
   expect(alert!.until! - gap - 2 * HOUR).toBeLessThan(20 * MINUTE);
   expect((await store.rounds(tub)).to).toBeGreaterThan(gap + 5 * HOUR);
 });
@@ -156,4 +163,156 @@ test('what is so is told of the present alone', async () => {
   await live(book, 5, fine);
   expect(book.statesAt(tub, clock.t)).not.toBeNull();
   expect(book.statesAt(tub, clock.t + 10 * MINUTE)).toBeNull();
+});
+
+test('a reading that comes late beside an alert that ended since tells it once', async () => {
+  const book = newBook();
+  await live(book, 8, fine);
+  await live(book, 12, hot);
+  const copied = clock.t;
+  for (let i = 0; i < 8; i++) await live(book, 1, hot);
+  await live(book, 60, fine);
+  const before = await kept();
+  expect(before).toMatchObject([{ until: expect.any(Number) }]);
+  await hear(book, clock.t - 12 * MINUTE, clock.t - 12 * MINUTE + 1, fine);
+  await hear(book, copied, copied + 1, hot);
+  await live(book, 20, fine);
+  expect((await kept()).map(({ id }) => id)).toEqual(before.map(({ id }) => id));
+});
+
+test('what another time of judging ended stands again under its own name', () => {
+  const judged = { ...rules.find(({ fault }) => fault === 'pump-not-running')!, onMs: 0, offMs: 0 };
+  const life = new AlertLife([judged]);
+  const changes: AlertChange[] = [];
+  const take = (minute: number, finding: Finding) =>
+    life.take(judged, null, judged.fault, finding, minute * MINUTE, MINUTE, changes);
+  take(0, { evidence: {} });
+  const copy = structuredClone({ showing: life.showing, standing: life.standing });
+  take(1, 'gone');
+  life.goBackTo(copy.showing, copy.standing);
+  take(1, { evidence: {} });
+  take(2, 'gone');
+  expect(changes.map(({ kind }) => kind)).toEqual(['raised', 'ended', 'ended']);
+  expect(new Set(changes.map(({ alert }) => alert.id)).size).toBe(1);
+});
+
+test('what is late when the service stops is gone through after the next start', async () => {
+  const first = newBook();
+  await live(first, 30, fine);
+  const gap = clock.t;
+  clock.t += 5 * HOUR;
+  await live(first, 30, fine);
+  await hear(first, gap, gap + 2 * HOUR, hot);
+  await hear(first, gap + 2 * HOUR, gap + 5 * HOUR, fine);
+  behind = true;
+  await first.tick();
+  expect(await kept()).toEqual([]);
+  await first.stop();
+  behind = false;
+  const second = newBook();
+  await live(second, 3, fine);
+  expect(await kept()).toMatchObject([{ until: expect.any(Number) }]);
+});
+
+test('what is told to be late before rounds have begun is not forgotten', async () => {
+  const first = newBook();
+  await live(first, 30, fine);
+  const gap = clock.t;
+  clock.t += 5 * HOUR;
+  await live(first, 30, fine);
+  await first.stop();
+  const second = newBook();
+  await hear(second, gap, gap + 2 * HOUR, hot);
+  await hear(second, gap + 2 * HOUR, gap + 5 * HOUR, fine);
+  await live(second, 3, fine);
+  expect(await kept()).toMatchObject([{ until: expect.any(Number) }]);
+});
+
+test('readings that are late again and again are gone through all the same', async () => {
+  const book = newBook();
+  await live(book, 30, fine);
+  clock.t += 2 * HOUR;
+  await book.tick();
+  for (let i = 0; i < 15 * 6; i++) {
+    await hear(book, clock.t - HOUR, clock.t - HOUR + 1, hot);
+    clock.t += 10_000;
+    await book.tick();
+  }
+  expect(await kept()).toMatchObject([{ raisedAt: expect.any(Number) }]);
+});
+
+test('a stop while rounds are taken up leaves them where they were', async () => {
+  const first = newBook();
+  await live(first, 30, hot);
+  await first.stop();
+  const { to } = await store.rounds(tub);
+  const second = newBook();
+  const tick = second.tick();
+  await second.stop();
+  await tick;
+  expect((await store.rounds(tub)).to).toBe(to);
+});
+
+test('rounds go back with a clock that is set back', async () => {
+  const book = newBook();
+  await live(book, 30, fine);
+  clock.t += HOUR;
+  await book.tick();
+  clock.t -= HOUR;
+  await live(book, 15, hot);
+  expect(await kept()).toMatchObject([{ severity: 'danger', until: null }]);
+});
+
+test('an alert that late readings prove over ends when its fault did', async () => {
+  const book = newBook();
+  await live(book, 10, hot);
+  const gap = clock.t;
+  clock.t += 5 * HOUR;
+  await book.tick();
+  await hear(book, gap, gap + 5 * HOUR, fine);
+  clock.t += 30_000;
+  await book.tick();
+  clock.t += 30_000;
+  await book.tick();
+  const [alert, ...more] = await kept();
+  expect(more).toEqual([]);
+  expect(alert!.until).not.toBeNull();
+  expect(alert!.until! - gap).toBeLessThan(20 * MINUTE);
+  expect(told.filter(tooHot).map(({ kind }) => kind)).toEqual(['raised', 'ended']);
+});
+
+test('an alert that was called no fault explains nothing, and is told once it grows worse', () => {
+  const cause = { ...rules.find(({ fault }) => fault === 'pump-not-running')!, onMs: 0 };
+  const effect = { ...rules.find(({ fault }) => fault === 'collector-stagnating')!, onMs: 0 };
+  const life = new AlertLife([cause, effect]);
+  const changes: AlertChange[] = [];
+  const take = (rule: AnyRule, minute: number, finding: Finding) =>
+    life.take(rule, null, rule.fault, finding, minute * MINUTE, MINUTE, changes);
+  take(cause, 0, { evidence: {} });
+  take(effect, 0, { evidence: {} });
+  expect(changes.map(({ alert }) => alert.fault)).toEqual(['pump-not-running']);
+  life.dismiss(changes[0]!.alert.id);
+  take(cause, 1, { evidence: {} });
+  take(effect, 1, { evidence: {} });
+  expect(changes.map(({ alert }) => alert.fault)).toEqual([
+    'pump-not-running',
+    'collector-stagnating',
+  ]);
+  take(cause, 2, { evidence: {}, severity: 'danger' });
+  expect(changes.at(-1)).toMatchObject({ kind: 'worse', alert: { fault: 'pump-not-running' } });
+  expect(life.isStanding('pump-not-running')).toBe(true);
+});
+
+test('what an alert has cost outlives a time in which nothing is seen', () => {
+  const judged = { ...rules.find(({ fault }) => fault === 'pump-not-running')!, onMs: 0 };
+  const life = new AlertLife([judged]);
+  const findings: Finding[] = [
+    ...Array<Finding>(60).fill({ evidence: {}, costW: 1000 }),
+    'blind',
+    ...Array<Finding>(30).fill({ evidence: {}, costW: 1000 }),
+  ];
+  findings.forEach((finding, i) => {
+    life.take(judged, null, judged.fault, finding, i * MINUTE, MINUTE, []);
+  });
+  expect(life.standing.get(judged.fault)!.costKwh).toBeCloseTo(1.5, 6);
 });

@@ -37,20 +37,22 @@ export function alertsArePromised(given: Given): void {
   test('what going round brought comes back whole, the newest alert first', async () => {
     const { store, reopen } = given();
     await keep(store, [reading('pump/running', T0, 1)]);
-    expect(await store.rounds('kowhai')).toEqual({ days: [], to: null });
+    expect(await store.rounds('kowhai')).toEqual({ days: [], to: null, left: null });
     const [first, second] = [
       alert('a', { until: T0 + 1 }),
       alert('b', { point: 'pump/flow', raisedAt: T0 + 1e6 }),
     ];
     const days = [day('2026-03-01'), day('2026-03-02')];
-    await store.putRounds('kowhai', { ...went, alerts: [first, second], days, to: T0 + 5 });
+    const showing = { presentSince: T0, goneSince: null, blindSince: null, costKwh: 1.5 };
+    const left = { showing: [['late-start', showing]] as const, again: T0 - 9 };
+    await store.putRounds('kowhai', { ...went, alerts: [first, second], days, to: T0 + 5, left });
     for (const handle of [store, await reopen()]) {
       expect(await handle.alerts('kowhai', false)).toEqual([
         { ...second, ...unseen },
         { ...first, ...unseen },
       ]);
       expect(await handle.alerts('kowhai', true)).toEqual([{ ...second, ...unseen }]);
-      expect(await handle.rounds('kowhai')).toEqual({ days, to: T0 + 5 });
+      expect(await handle.rounds('kowhai')).toEqual({ days, to: T0 + 5, left });
     }
   });
 
@@ -73,6 +75,7 @@ export function alertsArePromised(given: Given): void {
     await keep(store, [reading('pump/running', T0, 1)]);
     await store.putRounds('kowhai', { ...went, alerts: [alert('a')] });
     await store.acknowledge('kowhai', 'a', T0 + 7);
+    await store.dismiss('kowhai', 'a', T0 + 8);
     const worse = alert('a', { severity: 'danger' });
     await store.putRounds('kowhai', { ...went, alerts: [worse] });
     expect(await store.alerts('kowhai', true)).toEqual([{ ...worse, ...unseen }]);
@@ -111,7 +114,7 @@ export function alertsArePromised(given: Given): void {
     await store.forgetTub('kowhai');
     await store.putRounds('kowhai', { ...went, alerts: [alert('a')] });
     expect(await store.alerts('kowhai', false)).toEqual([]);
-    expect(await store.rounds('kowhai')).toEqual({ days: [], to: null });
+    expect(await store.rounds('kowhai')).toEqual({ days: [], to: null, left: null });
     expect(await store.alerts('rimu', false)).toHaveLength(1);
   });
 }
