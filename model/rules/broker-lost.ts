@@ -1,25 +1,25 @@
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
-const NOTE_MS = 2 * MINUTE;
-const ACT_MS = 15 * MINUTE;
+const LIMITS = { noteAfterMin: 2, actAfterMin: 15 };
 
 /** Nothing at all can be heard: the broker does not answer. Known live only. */
-export const brokerLost: Rule = {
+export const brokerLost: Rule<unknown, unknown, unknown, typeof LIMITS> = {
   fault: 'broker-lost',
   severity: 'note',
   onMs: 0,
   offMs: MINUTE,
+  limits: LIMITS,
   needs: [],
   mutedBy: [],
-  minute({ t, outside: { linkDownSince } }): Finding {
+  minute({ t, outside: { linkDownSince } }, _, __, ___, limits): Finding {
     if (linkDownSince === null) return 'gone';
-    const downMs = t - linkDownSince;
-    if (downMs < NOTE_MS) return 'between';
+    const downMin = (t - linkDownSince) / MINUTE;
+    if (downMin < limits.noteAfterMin) return 'between';
     return {
-      severity: downMs < ACT_MS ? 'note' : 'act',
+      severity: downMin < limits.actAfterMin ? 'note' : 'act',
       since: linkDownSince,
-      evidence: { minutes: Math.round(downMs / MINUTE) },
+      evidence: { minutes: Math.round(downMin) },
     };
   },
 };

@@ -4,14 +4,17 @@ import type { TubSettings } from '../tub-settings.ts';
 import type { EvidenceFigures, Finding, PastDay, Rule } from './rule.ts';
 import { addEdges, beginEdges, type Edges, edgesOff, type SunEdges } from './sun-edges.ts';
 
-/** How far off a board's clock may be, for how many messages. */
-const OFF_MS = 2 * MINUTE;
-const MESSAGES = 10;
-/** How far off the sun's day the loop's day may be [min]; morning and evening each have to bear it out. */
-const DAY_OFF_MIN = 40;
-const EDGE_OFF_MIN = 20;
-/** Where there are no days before to compare with, a morning has to come earlier than this. */
-const LONE_EDGE_OFF_MIN = 45;
+const LIMITS = {
+  /** How far off a board's clock may be, for how many messages. */
+  boardOffMin: 2,
+  messages: 10,
+  /** How far off the sun's day the loop's day may be; morning and evening each have to bear it out. */
+  dayOffMin: 40,
+  edgeOffMin: 20,
+  /** Where there are no days before to compare with, a morning has to come earlier than this. */
+  loneMorningOffMin: 45,
+};
+type Limits = typeof LIMITS;
 /** So early is no morning that a clear sky makes. */
 const EARLY_MIN = 15;
 const WELL_WITHIN_MIN = 30;
@@ -26,27 +29,28 @@ const DAY = 24 * 60 * MINUTE;
  * make a day late at one end and early at the other; a clock moves both ends to the same side. A loop that
  * warms earlier than a clear sky's sun could warm it is proof by itself.
  */
-export const clockWrong: Rule<Record<string, never>, SunEdges, Edges> = {
+export const clockWrong: Rule<Record<string, never>, SunEdges, Edges, Limits> = {
   fault: 'clock-wrong',
   severity: 'look',
   onMs: 10 * MINUTE,
   offMs: 10 * MINUTE,
+  limits: LIMITS,
   needs: [['collector/temperature', 'collector/irradiance']],
   uses: ['pump/running', 'collector/irradiance'],
   mutedBy: ['broker-lost', 'to-and-from-swapped'],
-  minute(minute, _, __, days): Finding {
-    const worst = worstClock(minute);
+  minute(minute, _, __, days, limits): Finding {
+    const worst = worstClock(minute, limits);
     if (worst) return { evidence: worst };
-    return byTheSun(days, minute);
+    return byTheSun(days, minute, limits);
   },
   daily: { begin: beginEdges, add: addEdges, close: (edges) => edgesOff(edges) },
 };
 
-function worstClock({ outside }: Minute): EvidenceFigures | null {
+function worstClock({ outside }: Minute, limits: Limits): EvidenceFigures | null {
   let worst: EvidenceFigures | null = null;
-  let most = OFF_MS;
+  let most = limits.boardOffMin * MINUTE;
   for (const [point, { offMs, messages }] of outside.clocks) {
-    if (messages < MESSAGES || Math.abs(offMs) <= most) continue;
+    if (messages < limits.messages || Math.abs(offMs) <= most) continue;
     most = Math.abs(offMs);
     worst = { point, ...figures(offMs / MINUTE), messages };
   }
@@ -63,14 +67,18 @@ function figures(offMin: number): EvidenceFigures {
 }
 
 /** Newest clear days, all of which have to say the same. */
-function byTheSun(days: readonly PastDay<Edges>[], { t, settings }: Minute): Finding {
+function byTheSun(
+  days: readonly PastDay<Edges>[],
+  { t, settings }: Minute,
+  limits: Limits,
+): Finding {
   const newest = days.slice(-DAYS);
   const first = newest[0];
   if (newest.length < DAYS || t - first!.to > WITHIN_DAYS * DAY) return 'between';
   const facts = newest.map(({ fact }) => fact);
   const offMin = facts.every(({ byWhat }) => byWhat === 'light')
-    ? offByLight(facts)
-    : offByWarmth(facts, earlier(days, t), facesNoon(settings));
+    ? offByLight(facts, limits)
+    : offByWarmth(facts, earlier(days, t), facesNoon(settings), limits);
   if (offMin !== null) {
     return { since: first!.from, evidence: { ...figures(offMin), clearDays: DAYS } };
   }
@@ -78,14 +86,14 @@ function byTheSun(days: readonly PastDay<Edges>[], { t, settings }: Minute): Fin
 }
 
 /** Light is held against a clear sky's: morning and evening are both off, to the same side. */
-function offByLight(facts: readonly Edges[]): number | null {
+function offByLight(facts: readonly Edges[], { dayOffMin, edgeOffMin }: Limits): number | null {
   const off = facts.map(({ morningMin, eveningMin }) => (morningMin + (eveningMin ?? 0)) / 2);
   const isOff = facts.every(
     ({ morningMin, eveningMin }, i) =>
       eveningMin !== null &&
       Math.sign(morningMin) === Math.sign(eveningMin) &&
-      Math.min(Math.abs(morningMin), Math.abs(eveningMin)) >= EDGE_OFF_MIN &&
-      Math.abs(off[i]!) >= DAY_OFF_MIN,
+      Math.min(Math.abs(morningMin), Math.abs(eveningMin)) >= edgeOffMin &&
+      Math.abs(off[i]!) >= dayOffMin,
   );
   return isOff && isOneSided(off) ? middle(off) : null;
 }
@@ -98,19 +106,20 @@ function offByWarmth(
   facts: readonly Edges[],
   before: readonly Edges[],
   isTowardsNoon: boolean,
+  { dayOffMin, edgeOffMin, loneMorningOffMin }: Limits,
 ): number | null {
   const mornings = facts.map(({ morningMin }) => morningMin);
   if (before.length < DAYS) {
-    return isTowardsNoon && Math.max(...mornings) <= -LONE_EDGE_OFF_MIN ? middle(mornings) : null;
+    return isTowardsNoon && Math.max(...mornings) <= -loneMorningOffMin ? middle(mornings) : null;
   }
   const usual = middle(before.map(({ morningMin }) => morningMin));
   const off = mornings.map((morning) => morning - usual);
-  if (Math.max(...off) <= -DAY_OFF_MIN && Math.max(...mornings) <= -EARLY_MIN) return middle(off);
+  if (Math.max(...off) <= -dayOffMin && Math.max(...mornings) <= -EARLY_MIN) return middle(off);
   const evenings = before.flatMap(({ eveningMin }) => eveningMin ?? []);
-  if (Math.min(...off) < DAY_OFF_MIN || evenings.length < DAYS) return null;
+  if (Math.min(...off) < dayOffMin || evenings.length < DAYS) return null;
   const usualEvening = middle(evenings);
   const isLate = ({ eveningMin }: Edges) =>
-    eveningMin !== null && eveningMin - usualEvening >= EDGE_OFF_MIN;
+    eveningMin !== null && eveningMin - usualEvening >= edgeOffMin;
   return facts.every(isLate) ? middle(off) : null;
 }
 

@@ -17,10 +17,8 @@ const REFERENCE_DAYS = 15;
 const LEAST_REFERENCE_DAYS = 6;
 const STATE_DAYS = 14;
 const TOP = 0.9;
-/** The sensor has lost this much of its own, and the heat has not. */
-const LOST = 0.85;
-const HEAT_HOLDS = 0.93;
-const WELL = 0.9;
+/** Shares of what the sensor and the heat once were: the light has sunk below, and the heat has not. */
+const LIMITS = { lightBelow: 0.85, heatAbove: 0.93, goneAbove: 0.9 };
 const CARRIES_W = 69.7; // a litre a minute and a kelvin
 const BEAM_SHARE = 0.85;
 
@@ -56,11 +54,12 @@ const newWindow = (): Window => ({
 });
 
 /** The irradiance sensor tells less of a clear noon than it used to, while the loop brings what it did. */
-export const irradianceSensorDirty: Rule<unknown, Gathered, Fact> = {
+export const irradianceSensorDirty: Rule<unknown, Gathered, Fact, typeof LIMITS> = {
   fault: 'irradiance-sensor-dirty',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [['collector/irradiance'], ['collector/temperature', 'collector/outlet']],
   uses: ['pump/flow', 'collector/inlet', 'collector/outlet'],
   mutedBy: ['clock-wrong', 'flow-sensor-drifting', 'pair-offset'],
@@ -113,7 +112,11 @@ function addHeat(gathered: Gathered, minute: Minute): void {
   gathered.expectedW += loopPowerW(plane, tubC, minute.airC ?? tubC - 20, lPerMin, settings);
 }
 
-function judge(days: readonly PastDay<Fact>[], { settings }: PresentDay): Finding {
+function judge(
+  days: readonly PastDay<Fact>[],
+  { settings }: PresentDay,
+  limits: typeof LIMITS,
+): Finding {
   const { movedAt } = settings.owner;
   const from = movedAt['collector/irradiance'] ?? movedAt['*'] ?? Number.NEGATIVE_INFINITY;
   const valid = days.filter((day) => day.from >= from);
@@ -128,8 +131,8 @@ function judge(days: readonly PastDay<Fact>[], { settings }: PresentDay): Findin
   const first = reference.slice(0, Math.max(LEAST_REFERENCE_DAYS, valid.length - STATE_DAYS));
   const sun = top(state, 'sun') / top(first, 'sun');
   const heat = top(state, 'heat') / top(first, 'heat');
-  if (sun >= WELL) return 'gone';
-  if (sun >= LOST || heat < HEAT_HOLDS) return 'between';
+  if (sun >= limits.goneAbove) return 'gone';
+  if (sun >= limits.lightBelow || heat < limits.heatAbove) return 'between';
   return {
     since: state[0]!.from,
     evidence: { lightShare: sun, heatShare: heat, days: STATE_DAYS },

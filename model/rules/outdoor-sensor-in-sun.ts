@@ -3,16 +3,13 @@ import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /**
  * A step within half an hour that air alone does not make, and the other way at the other end, where the
- * sun may come or go more slowly. [K]
+ * sun may come or go more slowly; and how far apart the sun may stand from day to day.
  */
-const STEP_K = 4;
-const BACK_K = 2;
-const BOTH_K = 6.5;
+const LIMITS = { stepK: 4, backK: 2, bothK: 6.5, samePlaceDeg: 15 };
+type Limits = typeof LIMITS;
 const STEP_MS = 30 * MINUTE;
 const LOOKS_EVERY_MS = 5 * MINUTE;
 const STEP_LOOKS = STEP_MS / LOOKS_EVERY_MS;
-/** The sun stands in the same place again, within this. [°] */
-const SAME_PLACE_DEG = 15;
 const DAYS = 3;
 /** So long ago a day still counts. [ms] */
 const LATELY_MS = 14 * 24 * 60 * MINUTE;
@@ -26,17 +23,25 @@ interface Gathered {
   brightMinutes: number;
 }
 
+/** A day's step up and back, and where the sun stood at its sharper end. */
+interface Step {
+  riseK: number;
+  fallK: number;
+  sharpDeg: number;
+}
+
 interface Fact {
-  /** The day's step up and back, and where the sun stood at its sharper end; null: there was none. */
-  step: { riseK: number; fallK: number; sharpDeg: number } | null;
+  /** null: there was none. */
+  step: Step | null;
 }
 
 /** The sun shines on the outdoor sensor: on clear days it steps up and back at the same place of the sun. */
-export const outdoorSensorInSun: Rule<unknown, Gathered, Fact> = {
+export const outdoorSensorInSun: Rule<unknown, Gathered, Fact, Limits> = {
   fault: 'outdoor-sensor-in-sun',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [['outdoor/temperature']],
   uses: ['collector/irradiance'],
   mutedBy: ['sensor-open', 'sensor-short', 'jumping-reading', 'clock-wrong'],
@@ -49,8 +54,8 @@ export const outdoorSensorInSun: Rule<unknown, Gathered, Fact> = {
       if (t % LOOKS_EVERY_MS !== 0 || airC === null || sunDeg < 3) return;
       gathered.looks.push({ t, azimuthDeg: sunAzimuthDeg, airC });
     },
-    close({ looks, brightMinutes }) {
-      const step = stepOf(looks);
+    close({ looks, brightMinutes }, _, limits) {
+      const step = stepOf(looks, limits);
       return step || brightMinutes >= SUNNY_MIN ? { step } : null;
     },
     judge,
@@ -58,7 +63,7 @@ export const outdoorSensorInSun: Rule<unknown, Gathered, Fact> = {
 };
 
 /** The sharpest change of half an hour, where the day also has its opposite on the right side of it. */
-function stepOf(looks: Gathered['looks']): Fact['step'] {
+function stepOf(looks: Gathered['looks'], limits: Limits): Fact['step'] {
   const changes = looks.slice(0, -STEP_LOOKS).map((_, i) => changeK(looks, i));
   const most = (sign: number, from: number, to: number): number => {
     let at = -1;
@@ -75,7 +80,9 @@ function stepOf(looks: Gathered['looks']): Fact['step'] {
   if (rise < 0 || fall < 0) return null;
   const [riseK, fallK] = [changes[rise]!, -changes[fall]!];
   const isStep =
-    Math.max(riseK, fallK) >= STEP_K && Math.min(riseK, fallK) >= BACK_K && riseK + fallK >= BOTH_K;
+    Math.max(riseK, fallK) >= limits.stepK &&
+    Math.min(riseK, fallK) >= limits.backK &&
+    riseK + fallK >= limits.bothK;
   const sharp = isRise ? rise : fall;
   return isStep ? { riseK, fallK, sharpDeg: looks[sharp + STEP_LOOKS / 2]!.azimuthDeg } : null;
 }
@@ -85,7 +92,11 @@ function changeK(looks: Gathered['looks'], i: number): number {
   return to.t - from.t === STEP_MS ? to.airC - from.airC : 0;
 }
 
-function judge(days: readonly PastDay<Fact>[], { t, settings }: PresentDay): Finding {
+function judge(
+  days: readonly PastDay<Fact>[],
+  { t, settings }: PresentDay,
+  { samePlaceDeg }: Limits,
+): Finding {
   const movedAt = settings.owner.movedAt['outdoor/temperature'] ?? Number.NEGATIVE_INFINITY;
   const lately = days.filter(({ from, to }) => to > t - LATELY_MS && from >= movedAt);
   const newest = lately.at(-1)?.fact.step;
@@ -93,7 +104,9 @@ function judge(days: readonly PastDay<Fact>[], { t, settings }: PresentDay): Fin
   if (!newest) {
     return lately.slice(-DAYS).every(({ fact }) => fact.step === null) ? 'gone' : 'between';
   }
-  const same = lately.filter(({ fact: { step } }) => step && isSamePlace(step, newest));
+  const same = lately.filter(
+    ({ fact: { step } }) => step && isSamePlace(step, newest, samePlaceDeg),
+  );
   if (same.length < DAYS) return 'between';
   const steps = same
     .map(({ fact: { step } }) => Math.max(step!.riseK, step!.fallK))
@@ -109,7 +122,7 @@ function judge(days: readonly PastDay<Fact>[], { t, settings }: PresentDay): Fin
 }
 
 /** The same end is the sharp one, at the same place of the sun. */
-const isSamePlace = (a: NonNullable<Fact['step']>, b: NonNullable<Fact['step']>): boolean =>
-  a.riseK > a.fallK === b.riseK > b.fallK && apartDeg(a.sharpDeg, b.sharpDeg) <= SAME_PLACE_DEG;
+const isSamePlace = (a: Step, b: Step, withinDeg: number): boolean =>
+  a.riseK > a.fallK === b.riseK > b.fallK && apartDeg(a.sharpDeg, b.sharpDeg) <= withinDeg;
 
 const apartDeg = (a: number, b: number): number => Math.abs(((a - b + 540) % 360) - 180);

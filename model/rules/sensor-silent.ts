@@ -2,9 +2,12 @@ import { boardHeardAt, boardsHeard, isBoardSilent } from '../minutes/boards-hear
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** The two without which the loop cannot be judged, and how long they may be silent in the sun. */
+const LIMITS = {
+  /** How long a chief point may be silent in the sun before that has to be seen to today. */
+  actAfterSunMin: 60,
+};
+/** The two without which the loop cannot be judged. */
 const CHIEF = new Set(['tub/temperature', 'collector/temperature']);
-const ACT_MINUTES = 60;
 
 interface Memory {
   /** When its board was last found silent as a whole [ms]: its points do not speak at once after that. */
@@ -16,16 +19,17 @@ interface Memory {
  * One point is heard no more while others of its board are. Only of thermometers, and of points that were
  * seen to tell unchanged values again: a switch, or a flow that is told when it changes, may well rest.
  */
-export const sensorSilent: Rule<Memory> = {
+export const sensorSilent: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   fault: 'sensor-silent',
   severity: 'look',
   onMs: MINUTE,
   offMs: 0,
+  limits: LIMITS,
   needs: [],
   mutedBy: ['device-silent', 'broker-lost'],
   subjects: (heard) => [...heard],
   memory: () => ({ boardBackAt: 0, sunMinutes: 0 }),
-  minute({ t, heard, states, outside, settings }, memory, point): Finding {
+  minute({ t, heard, states, outside, settings }, memory, point, _, limits): Finding {
     const { type, heardAt, steadyGapMs, usualGapMs, patienceMs } = heard[point]!;
     if (outside.linkDownSince !== null) return 'blind';
     if (t - heardAt <= patienceMs) {
@@ -42,7 +46,7 @@ export const sensorSilent: Rule<Memory> = {
     const since = Math.max(heardAt, memory.boardBackAt);
     if (boardHeardAt(board, heard) - since <= patienceMs) return 'between';
     if (states.sunPossible) memory.sunMinutes++;
-    const isChief = CHIEF.has(point) && memory.sunMinutes > ACT_MINUTES;
+    const isChief = CHIEF.has(point) && memory.sunMinutes > limits.actAfterSunMin;
     return {
       severity: isChief ? 'act' : 'look',
       since: heardAt,
