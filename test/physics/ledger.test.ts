@@ -209,6 +209,31 @@ test('uncertainty grows with what a pair cannot tell apart and is smaller for a 
   expect(plain.flowUncertaintyKwh / plain.gainKwh!).toBeCloseTo(0.1 / Math.sqrt(3), 6);
 });
 
+test('a thermometer that follows late leaves the truth of short runs within twice the doubt', () => {
+  const [lagS, runS, everyS] = [60, 120, 600];
+  const runs = (s: number) => s % everyS >= 300 && s % everyS < 300 + runS;
+  let felt = 20;
+  const outlet = rows(0, hourS, 1, (s) => {
+    felt += ((runs(s) ? 41 : 20) - felt) / lagS;
+    return felt;
+  }).filter(([s]) => s % 10 === 0);
+  const quarters = hour({
+    'collector/inlet': rows(0, hourS, 10, 36),
+    'collector/outlet': outlet,
+    'pump/flow': rows(0, hourS, 10, (s) => (runs(s) ? 4 : 0)),
+    'pump/running': rows(0, hourS, 10, (s) => (runs(s) ? 1 : 0)),
+  });
+  const trueKwh = (heatCoefficient(41, 36, 'inlet')! * 4 * 2 * 6 * 5) / 3600;
+  const told = sum(quarters, 'gainKwh') - sum(quarters, 'lostKwh');
+  const doubt = quarters.reduce((total, quarter) => total + quarter.pairUncertaintyKwh, 0);
+  const error = told - trueKwh;
+  process.stdout.write(
+    `late thermometer: ${error.toFixed(3)} kWh off, u ${doubt.toFixed(3)} kWh\n`,
+  );
+  expect(Math.abs(error)).toBeGreaterThan(0.5 * trueKwh); // far more than the sensors' class allows
+  expect(Math.abs(error)).toBeLessThan(2 * doubt);
+});
+
 test('a set-up that changes within a quarter holds from its instant on', () => {
   const change = start + 300_000;
   const corrected = { id: 'tub', place, corrections: { 'collector/outlet': { offset: 5 } } };
