@@ -31,26 +31,24 @@ export async function recordedAlerts(
   span: { from: number; to: number },
 ): Promise<Alert[]> {
   const rounds = new Rounds({ rules, versions, from: span.from });
-  const settingsAt = (t: number) =>
-    (versions.findLast(({ from }) => from <= t) ?? versions[0]!).settings;
   const raised: AlertRecord[] = [];
   const take = (changes: readonly AlertChange[]) => {
     for (const { kind, alert } of changes) if (kind === 'raised') raised.push(alert);
   };
   for (let to = span.from; to < span.to; ) {
-    to = Math.min(to + SLICE_MS, span.to);
+    to = Math.min(to + SLICE_MS, rounds.dayOverAt > to ? rounds.dayOverAt : span.to, span.to);
     take(rounds.advance(traces, to));
     for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
       const { date, bounds } = day;
       const quarters = await worked.quarters(bounds.from, bounds.to);
       const evidence = worked.figures(date)?.evidence ?? null;
-      const settings = settingsAt(bounds.to - 1);
+      const settings = rounds.settingsAt(bounds.to - 1);
       const learned = learnedBy(date, versions, worked.figures);
       const closed = { date, bounds, settings, quarters, evidence, learned };
       take(rounds.closeDay(closed).changes);
     }
   }
-  const say = plainSpeaker(settingsAt(span.to).place.timeZone);
+  const say = plainSpeaker(rounds.settingsAt(span.to).place.timeZone);
   const words = { faults: enFaults, points: en.points };
   return raised.map((alert) => toldAlert(tub, alert, notHandled, words, say));
 }

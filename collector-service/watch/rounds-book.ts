@@ -22,6 +22,8 @@ const GOES_BACK_MS = 20 * MINUTE;
 const COPIES_EVERY_MS = 10 * MINUTE;
 /** Backlogs come in bursts: the past is gone through again once nothing late came for this long. [ms] */
 const GATHERS_MS = 20_000;
+/** Nothing heard for longer than this before a start: the service was away. [ms] */
+const AWAY_MS = 3 * MINUTE;
 /** Where late readings never cease, it is gone through again all the same after this long. [ms] */
 const GATHERS_AT_MOST_MS = 10 * MINUTE;
 /** Rounds that are farther ahead of the clock than this were there before somebody set it back. [ms] */
@@ -249,9 +251,28 @@ export class RoundsBook {
     if (this.isOver(tub, shelf)) return null;
     if (left && left.again !== null) this.goAgain(shelf, left.again);
     shelf.rounds = rounds;
-    if (facts.length > 0) await this.keep(tub, shelf, changes, facts);
+    const away = await this.passAbsence(tub, shelf, rounds, minuteOf(heard.to));
+    if (this.isOver(tub, shelf)) return null;
+    changes.push(...away.changes);
+    facts.push(...away.facts);
+    if (changes.length + facts.length > 0) await this.keep(tub, shelf, changes, facts);
     this.tell(tub, changes);
     return rounds;
+  }
+
+  /** Judges what was heard before the service went away, and passes over the time since. */
+  private async passAbsence(tub: string, shelf: Shelf, rounds: Rounds, newest: number) {
+    const found = await this.step(tub, shelf, rounds, Math.min(newest, this.judgedUpTo()), LIVE);
+    while (this.judgedUpTo() - rounds.t > AWAY_MS && !this.isOver(tub, shelf)) {
+      const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : Number.POSITIVE_INFINITY;
+      rounds.beAway(Math.min(rounds.t + SLICE_MS, dayOver, this.judgedUpTo()));
+      const { changes, facts } = await this.closeDays(tub, rounds, null);
+      found.changes.push(...changes);
+      found.facts.push(...facts);
+      shelf.taken = rounds.t;
+      await turn();
+    }
+    return found;
   }
 
   /**

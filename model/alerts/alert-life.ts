@@ -124,6 +124,12 @@ export class AlertLife {
     this.dismissed.add(id);
   }
 
+  /** Takes it that nothing could be seen from `t` on, whatever showed itself until then. */
+  loseSight(t: number): void {
+    for (const [key, showing] of this.showing) this.blind(showing, this.standing.get(key), t);
+    for (const alert of this.standing.values()) alert.unknownSince ??= t;
+  }
+
   /**
    * Goes back to what showed itself and what stood at an earlier instant, to judge again from there. What was
    * told since goes on standing; what has ended since stands again, unless what stands now explains it.

@@ -206,6 +206,20 @@ export class Rounds {
     this.begin();
   }
 
+  /**
+   * Goes on to `to` through a time in which nobody listened: it proves nothing, and that a point was silent
+   * in it is no silence of its own.
+   */
+  beAway(to: number): void {
+    const { t, heard } = this.memory;
+    const spoke = Object.values(heard).filter(
+      ({ heardAt, patienceMs }) => t - heardAt <= patienceMs,
+    );
+    this.warmUp(new Map(), to);
+    this.life.loseSight(t);
+    for (const point of spoke) point.heardAt = Math.max(point.heardAt, to);
+  }
+
   /** Gets to know what is so up to `to` without raising or ending anything. */
   warmUp(traces: Traces, to: number): void {
     this.isWarmingUp = true;

@@ -253,6 +253,29 @@ test('a stop while rounds are taken up leaves them where they were', async () =>
   expect((await store.rounds(tub)).to).toBe(to);
 });
 
+test('hours in which the service was away are no silence of the boards, and prove nothing', async () => {
+  const first = newBook();
+  await live(first, 90, hot);
+  await first.stop();
+  const stopped = clock.t;
+  clock.t += 5 * HOUR;
+  const second = newBook();
+  await second.tick();
+  const [alert] = await kept();
+  expect(alert).toMatchObject({ until: null });
+  expect(Math.abs(alert!.unknownSince! - stopped)).toBeLessThan(2 * MINUTE);
+  clock.t += 3 * MINUTE;
+  await live(second, 10, hot);
+  expect((await kept()).map(({ unknownSince }) => unknownSince)).toEqual([null]);
+  const faults = new Set((await store.alerts(tub, false)).map(({ fault }) => fault));
+  expect(faults).not.toContain('device-silent');
+  expect(faults).not.toContain('sensor-silent');
+  clock.t += HOUR;
+  await second.tick();
+  const later = new Set((await store.alerts(tub, false)).map(({ fault }) => fault));
+  expect(later).toContain('device-silent');
+});
+
 test('rounds go back with a clock that is set back', async () => {
   const book = newBook();
   await live(book, 30, fine);
