@@ -14,7 +14,7 @@ import type { SetupBook } from './setup-book.ts';
 /** Readings of a minute are waited for this long before it is judged. [ms] */
 const WAITS_MS = 5_000;
 /** How much is judged in one go, so that nothing else waits long. [ms] */
-const SLICE_MS = 3 * HOUR;
+const SLICE_MS = HOUR;
 /** How often what stands is written though nothing changed: what it costs, and how far rounds came. */
 const KEEPS_EVERY_MS = 15 * MINUTE;
 /** Rounds can go back this far for readings that come a little late. [ms] */
