@@ -250,7 +250,7 @@ export class AlertLife {
    * the loop: what stands there goes on, as unknown.
    */
   private mute(child: FaultId, parent: FaultId, t: number, changes: AlertChange[]): void {
-    const isBlinded = dataFaults.has(parent) && !dataFaults.has(child);
+    const isBlinded = dataFaults.has(parent) && !silences.has(child);
     for (const [key, alert] of [...this.standing]) {
       if (alert.fault !== child) continue;
       if (isBlinded) alert.unknownSince ??= t;
@@ -258,6 +258,9 @@ export class AlertLife {
     }
   }
 }
+
+/** What a silence that was told first is but a part of. */
+const silences: ReadonlySet<FaultId> = new Set(['sensor-silent', 'device-silent']);
 
 const idOf = (fault: FaultId, point: string | null, t: number): string => {
   const when = new Date(t)

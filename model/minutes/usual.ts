@@ -49,7 +49,16 @@ const LIMIT_BAND_K = 0.25;
 const MOST_STOPS = 20;
 
 /** Faults with which nothing of flow, power and warmth is usual. */
-const spoils: readonly FaultId[] = ['running-without-flow', 'pump-power-low', 'pump-power-high'];
+const spoils: readonly FaultId[] = [
+  'running-without-flow',
+  'pump-power-low',
+  'pump-power-high',
+  'flow-too-high',
+  'flow-sensor-at-zero',
+  'collector-sensor-loose',
+  'to-and-from-swapped',
+  'tub-sensor-out-of-water',
+];
 /** Of each day's warmest moments, the days on which the sun was good: a single odd one does not tell. */
 const SUNNY_DAYS = 0.75;
 

@@ -1,5 +1,6 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
+import type { FaultId } from './fault-id.ts';
 import type { Daily, PastDay } from './rule.ts';
 
 /** A pump that draws less than this has no power. [W] */
@@ -15,6 +16,9 @@ const STEADY = { low: 0.75, high: 1.35 };
 /** A pump on its own panel is judged only near its full voltage: [share of the usual] */
 const FULL_VOLTAGE = 0.75;
 const HELD = 0.5;
+
+/** While one of these stands nothing that the pump draws is usual. */
+const wrong: readonly FaultId[] = ['pump-power-low', 'pump-power-high', 'running-without-flow'];
 
 interface Gathered {
   drawn: number[];
@@ -59,6 +63,7 @@ export const drawDaily: Daily<Gathered, DrawFact> = {
     }
     const drawn = drawnBy(minute);
     if (states.settling || drawn === null || gathered.drawn.length >= MOST_MINUTES) return;
+    if (wrong.some(minute.isTold)) return; // or a pump that is mended would be odd in its turn
     gathered.drawn.push(drawn);
     if (pumpV !== null) gathered.volts.push(pumpV);
   },
