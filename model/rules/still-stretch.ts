@@ -70,7 +70,8 @@ export function goOn(stretch: Stretch, minute: Minute): void {
   widen(stretch.air, minute.airC);
   widen(stretch.collector, collectorC);
   if (minute.backupW !== null && minute.backupW > BACKUP_HEATS_W) stretch.backupMinutes++;
-  if (states.pumpOn !== true) {
+  // a pump that moves no water warms nothing
+  if (states.pumpOn !== true || minute.isTold('running-without-flow')) {
     stretch.offMinutes = states.pumpOn === false ? stretch.offMinutes + 1 : 0;
     return;
   }
@@ -84,9 +85,13 @@ export function goOn(stretch: Stretch, minute: Minute): void {
   widen(stretch.collectorRunning, collectorC);
   widen(stretch.tubRunning, tubC);
   if (differenceK === null || differenceK <= WARMER_K || states.settling) return;
+  if (differenceK > RUNS_AWAY * minute.usual.fullSunK) return;
   stretch.warmingMinutes++;
   stretch.gainedK += gainedK(minute);
 }
+
+/** Collectors this much hotter than in full sun, as a share of it, hand their heat to no water. */
+const RUNS_AWAY = 1.2;
 
 /** What a minute of pumping warms the tub by, at the least [K]. */
 function gainedK({ lPerMin, usual, differenceK, tubC, settings }: Minute): number {
