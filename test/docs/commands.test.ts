@@ -261,7 +261,7 @@ const ways: { fits: RegExp; try(line: string): Promise<unknown> }[] = [
       expect(picture.subarray(1, 4).toString()).toBe('PNG');
       const [width, height] = [picture.readUInt32BE(16), picture.readUInt32BE(20)];
       expect(width / height).toBe(390 / 844);
-      expect(picture.length).toBeLessThan(150_000);
+      expect(picture.length).toBeLessThan(200_000);
     },
   },
 ];
