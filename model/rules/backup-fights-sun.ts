@@ -6,12 +6,17 @@ import { isBackupOff } from './backup-off.ts';
 import type { ClosedDay, Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** Heat before the sun could, from so early on until an hour before its highest. */
-const BEFORE = { fromMinute: 120, endsBeforeNoonMs: 60 * MINUTE, leastKwh: 1 };
+const BEFORE = { fromMinute: 120, endsBeforeNoonMs: 60 * MINUTE };
 /** What shows later in the day that the sun would have done it. */
-const FULL_MIN = 45;
-const WARM = { aboveK: 0.5, fromSolarHour: 11, leastMin: 120 };
-const OFTEN = { days: 3, of: 7 };
-const GONE_DAYS = 1;
+const LIMITS = {
+  leastKwh: 1,
+  fullMin: 45,
+  warmMin: 120,
+  days: 3,
+  of: 7,
+  endsDays: 1,
+};
+const WARM = { aboveK: 0.5, fromSolarHour: 11 };
 const FORGOTTEN_MS = 14 * 86_400_000;
 const HALF_HOUR_MIN = 30;
 
@@ -32,11 +37,12 @@ interface FoughtDay {
 }
 
 /** The backup heats in the hours before the sun would have done it for nothing. */
-export const backupFightsSun: Rule<unknown, Gathered, FoughtDay> = {
+export const backupFightsSun: Rule<unknown, Gathered, FoughtDay, typeof LIMITS> = {
   fault: 'backup-fights-sun',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -72,7 +78,7 @@ export const backupFightsSun: Rule<unknown, Gathered, FoughtDay> = {
   },
 };
 
-function fought(gathered: Gathered, day: ClosedDay): FoughtDay | null {
+function fought(gathered: Gathered, day: ClosedDay, limits: typeof LIMITS): FoughtDay | null {
   const { bounds, settings, quarters } = day;
   if (!quarters.some(({ backupKwh }) => backupKwh !== null)) return null;
   const { latitude, longitude } = settings.place;
@@ -93,7 +99,7 @@ function fought(gathered: Gathered, day: ClosedDay): FoughtDay | null {
   );
   return {
     earlyKwh,
-    isFull: gathered.fullMin >= FULL_MIN || warmMin >= WARM.leastMin,
+    isFull: gathered.fullMin >= limits.fullMin || warmMin >= limits.warmMin,
     isCheap: isCheap({ from: bounds.from + BEFORE.fromMinute * MINUTE, to: end }, day),
   };
 }
@@ -107,12 +113,16 @@ function isCheap({ from, to }: Span, { bounds, settings }: ClosedDay): boolean {
   return dearest(from, to) < dearest(bounds.from, bounds.to);
 }
 
-function judge(days: readonly PastDay<FoughtDay>[], now: PresentDay): Finding {
-  const week = days.slice(-OFTEN.of);
-  if (week.length < OFTEN.days || now.t - week.at(-1)!.to > FORGOTTEN_MS) return 'blind';
-  const fights = week.filter(({ fact }) => fact.isFull && fact.earlyKwh >= BEFORE.leastKwh);
-  if (fights.length <= GONE_DAYS) return 'gone';
-  if (fights.length < OFTEN.days) return 'between';
+function judge(
+  days: readonly PastDay<FoughtDay>[],
+  now: PresentDay,
+  limits: typeof LIMITS,
+): Finding {
+  const week = days.slice(-limits.of);
+  if (week.length < limits.days || now.t - week.at(-1)!.to > FORGOTTEN_MS) return 'blind';
+  const fights = week.filter(({ fact }) => fact.isFull && fact.earlyKwh >= limits.leastKwh);
+  if (fights.length <= limits.endsDays) return 'gone';
+  if (fights.length < limits.days) return 'between';
   const freeKwh = fights.reduce((sum, { fact }) => sum + fact.earlyKwh, 0);
   return {
     severity: fights.every(({ fact }) => fact.isCheap) ? 'note' : 'look',

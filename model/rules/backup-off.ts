@@ -2,7 +2,8 @@ import type { Minute } from '../minutes/minute.ts';
 
 /** A thermostat this far above the wanted temperature has long switched off. [K] */
 const SATISFIED_K = 0.5;
-const STAND_BY_W = 60;
+/** More than that is heating. */
+export const STAND_BY_W = 60;
 
 /**
  * Whether the backup rests; null where that is not known. Where nothing measures it, it rests when there

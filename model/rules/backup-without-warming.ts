@@ -7,15 +7,26 @@ import type { Finding, PastDay, Present, Rule } from './rule.ts';
 
 /** Heat that must show in the water, looked for over as many hours as it takes. */
 const PAID = { kwh: 1, expectedK: 0.6, steps: 2, windowsMin: [60, 90, 120, 180, 240] };
-/** Share of the expected rise below which nothing comes, and above which it does. */
-const NOTHING_BELOW = 0.3;
-const WARMS_ABOVE = 0.6;
+const LIMITS = {
+  /** Share of the expected rise below which nothing comes, and above which it does. */
+  nothingBelow: 0.3,
+  warmsAbove: 0.6,
+  /** So far above what is wanted, and for so long, a thermostat no longer heats. */
+  hotAboveK: 1,
+  hotMin: 30,
+  hotEndsAboveK: 0.5,
+  /** So cold, and for so long, a tub would have been heated. */
+  coldBelowK: 2,
+  coldMin: 180,
+};
 /** A heat pump gives several times what it takes; in frost it gives less of that. */
 const HEAT_PUMP_SHARE = 0.5;
-const NEVER_STOPS = { aboveK: 1, lastsMin: 30 };
-const BELOW_AGAIN_K = 0.5;
 const HOT_C = 40.5;
-const NO_POWER = { belowK: 2, lastsMin: 180, belowStartK: 1.5 };
+/** A backup that has rested so long has stopped. */
+const STOPPED_MIN = 360;
+/** One that was never seen to heat may be off on purpose: it takes longer to say. */
+const NEVER_SEEN_MIN = 1440;
+const BELOW_START_K = 1.5;
 const USUAL_ABOVE_AIR_K = 25;
 /** Less than this share of its power is stand-by. */
 const DRAWS_SHARE = 0.05;
@@ -32,6 +43,7 @@ interface Memory {
   hotMin: number;
   coldMin: number;
   drawsMin: number;
+  restsMin: number;
   sign: Sign | null;
 }
 
@@ -39,6 +51,8 @@ interface Memory {
 interface Held {
   startsC: number[];
   hottestC: number | null;
+  /** Hours of the clock in which it heated. */
+  hours: number[];
 }
 
 interface Gathered extends Held {
@@ -46,37 +60,44 @@ interface Gathered extends Held {
 }
 
 /** The backup takes power and warms nothing, or heats without end, or stays off when it is needed. */
-export const backupWithoutWarming: Rule<Memory, Gathered, Held> = {
+export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> = {
   fault: 'backup-without-warming',
   severity: 'act',
   onMs: 10 * MINUTE,
   offMs: 30 * MINUTE,
+  limits: LIMITS,
   needs: [['tub/temperature'], ['backup/power', 'backup/energy']],
   uses: ['backup/setpoint', 'outdoor/temperature', 'tub/cover'],
-  mutedBy: ['device-silent', 'broker-lost', 'to-and-from-swapped', 'tub-sensor-out-of-water'],
-  memory: () => ({ calmMin: 0, hotMin: 0, coldMin: 0, drawsMin: 0, sign: null }),
-  minute(minute, memory, _, days): Finding {
+  mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water'],
+  memory: () => ({ calmMin: 0, hotMin: 0, coldMin: 0, drawsMin: 0, restsMin: 0, sign: null }),
+  minute(minute, memory, _, days, limits): Finding {
     const { settings, states, tubC, backupW } = minute;
     if (settings.backup.kind === 'none' || states.drained) return 'gone';
     if (tubC === null || backupW === null) return 'blind';
-    count(minute, memory, days);
+    const held = heldLately(days, wantedC(minute));
+    count(minute, memory, held, limits);
     const found =
-      heatsNothing(minute, memory) ?? neverStops(minute, memory) ?? noPower(minute, memory);
+      heatsNothing(minute, memory, limits) ??
+      neverStops(minute, memory, limits) ??
+      noPower(minute, memory, held, limits);
     if (found) return found;
-    return isWell(minute, memory) ? 'gone' : 'between';
+    return isWell(minute, memory, limits) ? 'gone' : 'between';
   },
   daily: {
-    begin: () => ({ startsC: [], hottestC: null, wasOn: false }),
+    begin: () => ({ startsC: [], hottestC: null, hours: [], wasOn: false }),
     add(gathered, minute) {
       const { backupW, tubC } = minute;
       const isOn = backupW !== null && backupW > drawsW(minute);
       if (isOn && tubC !== null) {
         if (!gathered.wasOn && gathered.startsC.length < 20) gathered.startsC.push(tubC);
         gathered.hottestC = Math.max(gathered.hottestC ?? tubC, tubC);
+        const hour = Math.floor(minute.minuteOfDay / 60);
+        if (!gathered.hours.includes(hour)) gathered.hours.push(hour);
       }
       gathered.wasOn = isOn;
     },
-    close: ({ startsC, hottestC }) => (hottestC === null ? null : { startsC, hottestC }),
+    close: ({ startsC, hottestC, hours }) =>
+      hottestC === null ? null : { startsC, hottestC, hours },
   },
 };
 
@@ -85,27 +106,40 @@ const drawsW = ({ settings }: Minute): number =>
 
 const wantedC = ({ setpointC, settings }: Minute): number => setpointC ?? settings.tub.targetC;
 
-function count(minute: Minute, memory: Memory, days: readonly PastDay<Held>[]): void {
+function count(
+  minute: Minute,
+  memory: Memory,
+  { startC, hottestC, hours }: HeldLately,
+  { hotAboveK, coldBelowK }: typeof LIMITS,
+): void {
   const { states, settings, t } = minute;
   const [tubC, backupW] = [minute.tubC!, minute.backupW!];
   const { owner, backup, place } = settings;
+  const wanted = wantedC(minute);
   const isCalm = !states.bathing && !states.topUp && !owner.changingWater;
   const draws = backupW > drawsW(minute);
-  const { startC, hottestC } = seen(days, wantedC(minute));
   memory.calmMin = isCalm ? memory.calmMin + 1 : 0;
   memory.drawsMin = draws ? memory.drawsMin + 1 : 0;
-  const isHot = draws && tubC > Math.max(wantedC(minute), hottestC) + NEVER_STOPS.aboveK;
+  memory.restsMin = draws ? 0 : memory.restsMin + 1;
+  const isHot = draws && tubC > Math.max(wanted, hottestC) + hotAboveK;
   memory.hotMin = isHot ? memory.hotMin + 1 : 0;
-  const coldC = Math.min(wantedC(minute) - NO_POWER.belowK, startC - NO_POWER.belowStartK);
-  const isCold = !draws && tubC < coldC && !owner.away && !owner.changingWater;
-  memory.coldMin = isCold && mayRun(t, backup.hours, place.timeZone) ? memory.coldMin + 1 : 0;
+  const isCold = tubC < Math.min(wanted - coldBelowK, startC - BELOW_START_K);
+  if (draws || !isCold || owner.away || owner.changingWater) memory.coldMin = 0;
+  else if (mayRun(t, backup.hours, place.timeZone) && isItsHour(minute, hours)) memory.coldMin++;
 }
 
-/** Where the thermostat was seen to start, and to be still heating, near what it is set to. [°C] */
-function seen(
-  days: readonly PastDay<Held>[],
-  wanted: number,
-): { startC: number; hottestC: number } {
+interface HeldLately {
+  /** Where it was seen to start, and to be still heating, near what it is set to. [°C] */
+  startC: number;
+  hottestC: number;
+  /** Hours of the clock in which it was seen to heat; a timer's clock may know no others. */
+  hours: ReadonlySet<number>;
+}
+
+const isItsHour = ({ minuteOfDay }: Minute, hours: ReadonlySet<number>): boolean =>
+  hours.size === 0 || hours.has(Math.floor(minuteOfDay / 60));
+
+function heldLately(days: readonly PastDay<Held>[], wanted: number): HeldLately {
   const past = days.slice(-SEEN.days).map(({ fact }) => fact);
   const starts = past.flatMap(({ startsC }) => startsC);
   const hottest = past.flatMap(({ hottestC }) => hottestC ?? []);
@@ -113,21 +147,26 @@ function seen(
     startC: starts.length < SEEN.least ? wanted : quantile(starts, 0.5),
     hottestC:
       hottest.length < SEEN.least ? wanted : Math.min(quantile(hottest, 0.5), wanted + SEEN.mostK),
+    hours: new Set(past.flatMap(({ hours }) => hours)),
   };
 }
 
 /** Power was paid for and the tub did not grow warmer by it. */
-function heatsNothing(minute: Minute, memory: Memory): Present | null {
+function heatsNothing(
+  minute: Minute,
+  memory: Memory,
+  { nothingBelow, warmsAbove }: typeof LIMITS,
+): Present | null {
   if (minute.t % LOOK_EVERY_MS === 0) {
     const warming = warmingOf(minute, memory.calmMin);
-    if (warming && warming.share < NOTHING_BELOW && memory.drawsMin > 0)
+    if (warming && warming.share < nothingBelow && memory.drawsMin > 0)
       memory.sign = 'heats-nothing';
-    else if (memory.sign === 'heats-nothing' && warming && warming.share > WARMS_ABOVE)
+    else if (memory.sign === 'heats-nothing' && warming && warming.share > warmsAbove)
       memory.sign = null;
   }
   if (memory.sign !== 'heats-nothing' || memory.drawsMin === 0) return null;
   const warming = warmingOf(minute, memory.calmMin);
-  if (!warming || warming.share > WARMS_ABOVE) return null;
+  if (!warming || warming.share > warmsAbove) return null;
   return {
     since: minute.t - warming.minutes * MINUTE,
     evidence: {
@@ -172,8 +211,8 @@ function takenKwh(minute: Minute, minutes: number): number | null {
 }
 
 /** It heats on though the tub is well above what is wanted. */
-function neverStops(minute: Minute, memory: Memory): Present | null {
-  if (memory.hotMin < NEVER_STOPS.lastsMin) return null;
+function neverStops(minute: Minute, memory: Memory, { hotMin }: typeof LIMITS): Present | null {
+  if (memory.hotMin < hotMin) return null;
   memory.sign = 'never-stops';
   return {
     severity: minute.tubC! >= HOT_C ? 'danger' : 'act',
@@ -189,8 +228,13 @@ function neverStops(minute: Minute, memory: Memory): Present | null {
 }
 
 /** The tub is cold, the backup may heat, and takes nothing. */
-function noPower(minute: Minute, memory: Memory): Present | null {
-  if (memory.coldMin < NO_POWER.lastsMin) return null;
+function noPower(
+  minute: Minute,
+  memory: Memory,
+  { hours }: HeldLately,
+  { coldMin }: typeof LIMITS,
+): Present | null {
+  if (memory.coldMin < (hours.size === 0 ? NEVER_SEEN_MIN : coldMin)) return null;
   memory.sign = 'no-power';
   return {
     since: minute.t - Math.min(memory.coldMin * MINUTE, 24 * HOUR),
@@ -205,11 +249,11 @@ function noPower(minute: Minute, memory: Memory): Present | null {
 }
 
 /** Whether what was wrong has plainly ended. */
-function isWell(minute: Minute, memory: Memory): boolean {
-  const { sign, drawsMin } = memory;
+function isWell(minute: Minute, memory: Memory, { hotEndsAboveK }: typeof LIMITS): boolean {
+  const { sign, drawsMin, restsMin } = memory;
   if (sign === 'heats-nothing') return false;
   if (sign === 'never-stops') {
-    const isOver = drawsMin === 0 || minute.tubC! < wantedC(minute) + BELOW_AGAIN_K;
+    const isOver = restsMin >= STOPPED_MIN || minute.tubC! < wantedC(minute) + hotEndsAboveK;
     if (isOver) memory.sign = null;
     return isOver;
   }

@@ -4,21 +4,24 @@ import { HOUR, MINUTE } from '../readings.ts';
 import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** What cold pipe water takes from a sensor that sits well, within some minutes of a day's best start. [K] */
-const FALLS_K = 2;
+const LIMITS = {
+  /** What cold pipe water takes from a sensor that sits well, within minutes of a day's best start. */
+  fallsK: 2,
+  /** Running collectors that stand so little above the tub bring nothing. */
+  standsAboveK: 4,
+  /** Collectors cannot be colder than the water that comes from them by this much, for so long. */
+  belowPipeK: 3,
+  belowPipeMin: 10,
+  /** Running collectors that are colder than a tub which they warm. */
+  colderK: 2,
+  warmsK: 0.5,
+  /** Share of the season's usual height. */
+  lowBelow: 0.6,
+};
+type Limits = typeof LIMITS;
 const FALLS_WITHIN_MIN = 7;
 /** A single start proves nothing: a quarter of healthy ones show no fall. */
 const LEAST_STARTS = 2;
-/** Running collectors that stand so little above the tub bring nothing. [K] */
-const STANDS_ABOVE_K = 4;
-/** Collectors cannot be colder than the water that comes from them by this much, for so long. */
-const BELOW_PIPE_K = 3;
-const BELOW_PIPE_MIN = 10;
-/** Running collectors that are colder than a tub which they warm. [K] */
-const COLDER_K = 2;
-const WARMS_K = 0.5;
-/** Share of the season's usual height. */
-const LOW_SHARE = 0.6;
 const SEASON_DAYS = 30;
 /** A pump that ran so long in daylight had sun. */
 const SUNNY_MIN = 60;
@@ -55,11 +58,12 @@ export interface LooseFact {
 }
 
 /** The collectors' sensor has slipped off its place, and feels the air. */
-export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact> = {
+export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact, Limits> = {
   fault: 'collector-sensor-loose',
   severity: 'act',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['collector/temperature'],
     ['tub/temperature'],
@@ -81,11 +85,11 @@ export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact> = {
       belowMin: 0,
       aboveAirK: [],
     }),
-    add(gathered, minute) {
+    add(gathered, minute, limits) {
       if (isOutOfPlace(minute)) return;
       addNight(gathered, minute);
       watchStart(gathered, minute);
-      addRunning(gathered, minute);
+      addRunning(gathered, minute, limits);
     },
     /** Only of a day with sun. */
     close(gathered) {
@@ -128,7 +132,7 @@ function watchStart(gathered: Gathered, minute: Minute): void {
   gathered.fallK = Math.max(gathered.fallK, gathered.startC - collectorC);
 }
 
-function addRunning(gathered: Gathered, minute: Minute): void {
+function addRunning(gathered: Gathered, minute: Minute, { belowPipeK }: Limits): void {
   const { states, collectorC, tubC, differenceK, outletC } = minute;
   const isRunning = states.pumpOn === true && !states.settling && states.sunPossible;
   if (!isRunning || differenceK === null) {
@@ -140,12 +144,12 @@ function addRunning(gathered: Gathered, minute: Minute): void {
   gathered.highestC = Math.max(gathered.highestC ?? collectorC!, collectorC!);
   gathered.riseK += gathered.lastTubC === null ? 0 : tubC! - gathered.lastTubC;
   gathered.lastTubC = tubC;
-  const isBelow = outletC !== null && collectorC! < outletC - BELOW_PIPE_K;
+  const isBelow = outletC !== null && collectorC! < outletC - belowPipeK;
   gathered.belowNow = isBelow ? gathered.belowNow + 1 : 0;
   gathered.belowMin = Math.max(gathered.belowMin, gathered.belowNow);
 }
 
-function judge(days: readonly PastDay<LooseFact>[], now: PresentDay): Finding {
+function judge(days: readonly PastDay<LooseFact>[], now: PresentDay, limits: Limits): Finding {
   const newest = days.at(-1);
   const since = Math.max(
     now.settings.owner.movedAt['collector/temperature'] ?? 0,
@@ -154,7 +158,7 @@ function judge(days: readonly PastDay<LooseFact>[], now: PresentDay): Finding {
   if (!newest || now.t - newest.to > FORGOTTEN_MS) return 'blind';
   const usualC = seasonsHeight(days);
   const last = days.slice(-DAYS.of).filter(({ from }) => from >= since);
-  const signs = last.map(({ fact }) => hasSign(fact, usualC));
+  const signs = last.map(({ fact }) => hasSign(fact, usualC, limits));
   if (signs.length >= DAYS.good && signs.slice(-DAYS.good).every((isSo) => !isSo)) return 'gone';
   if (signs.filter(Boolean).length < DAYS.sign || !signs.at(-1)) return 'between';
   const { fact } = newest;
@@ -179,15 +183,15 @@ function seasonsHeight(days: readonly PastDay<LooseFact>[]): number | null {
   return before.length < DAYS.of ? null : quantile(before, 0.5);
 }
 
-function hasSign(fact: LooseFact, usualC: number | null): boolean {
-  const neverFalls =
-    fact.starts >= LEAST_STARTS && fact.fallK < FALLS_K && fact.runK < STANDS_ABOVE_K;
+function hasSign(fact: LooseFact, usualC: number | null, limits: Limits): boolean {
+  const { fallsK, standsAboveK, lowBelow, warmsK, colderK, belowPipeMin } = limits;
+  const neverFalls = fact.starts >= LEAST_STARTS && fact.fallK < fallsK && fact.runK < standsAboveK;
   const isLow =
     usualC !== null &&
-    fact.highestC < LOW_SHARE * usualC &&
-    fact.riseK >= WARMS_K &&
-    fact.runK < STANDS_ABOVE_K;
+    fact.highestC < lowBelow * usualC &&
+    fact.riseK >= warmsK &&
+    fact.runK < standsAboveK;
   // a pump that never stops is no controller's: that has other reasons
-  const isColder = fact.starts > 0 && fact.runK < -COLDER_K && fact.riseK >= WARMS_K;
-  return neverFalls || isLow || isColder || fact.belowPipeMin >= BELOW_PIPE_MIN;
+  const isColder = fact.starts > 0 && fact.runK < -colderK && fact.riseK >= warmsK;
+  return neverFalls || isLow || isColder || fact.belowPipeMin >= belowPipeMin;
 }

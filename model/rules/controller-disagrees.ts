@@ -5,12 +5,11 @@ import type { TubSettings } from '../tub-settings.ts';
 import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** How far from its own differences a controller starts or stops the pump only by other sensors. [K] */
-const START_BELOW_ON_K = 6;
-const STOP_ABOVE_OFF_K = 5;
+/** How far from its own differences a controller starts or stops the pump only by other sensors. */
+const LIMITS = { startBelowOnK: 6, stopAboveOffK: 5, timesInAWeek: 3 };
+type Limits = typeof LIMITS;
 /** A difference beyond this comes from a sensor that is not where it should be. */
 const FULL_SUN_SHARE = 1.5;
-const EVENTS = 3;
 const WEEK_DAYS = 7;
 /** Readings older than this at the change say nothing of it. [ms] */
 const FRESH_MS = 2 * MINUTE;
@@ -51,11 +50,12 @@ export interface ChangesFact {
 }
 
 /** The controller starts or stops the pump by other temperatures than those that are heard. */
-export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
+export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact, Limits> = {
   fault: 'controller-disagrees',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -70,11 +70,11 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact> = {
   ],
   daily: {
     begin: () => ({ events: [], starts: 0, doubtful: false, start: null }),
-    add(gathered, minute) {
+    add(gathered, minute, limits) {
       if (minute.states.pumpOn === true && minute.states.pumpMinutes <= 1) gathered.starts++;
       if (isOutOfPlace(minute) || minute.isTold('collector-sensor-loose')) gathered.doubtful = true;
       confirm(gathered, minute);
-      const change = changed(minute);
+      const change = changed(minute, limits);
       if (change?.kind === 'start') gathered.start = { ...change, at: minute.pump.changedAt };
       else if (change && gathered.events.length < MOST_EVENTS) gathered.events.push(change);
     },
@@ -97,7 +97,7 @@ function confirm(gathered: Gathered, { states, pump, differenceK }: Minute): voi
 }
 
 /** The change of the pump a moment ago, where the readings on both sides of it do not explain it. */
-function changed(minute: Minute): Change | null {
+function changed(minute: Minute, limits: Limits): Change | null {
   const { states, settings, pump, usual, tubC, differenceK } = minute;
   const { pumpOn, pumpMinutes } = states;
   if (pumpMinutes <= LOOK_AFTER_MIN || pumpMinutes > LOOK_AFTER_MIN + 1) return null;
@@ -108,12 +108,12 @@ function changed(minute: Minute): Change | null {
   const highest = Math.max(...around.slice(-2)); // later the sun may have warmed them
   const { switchOnK, switchOffK } = settings.controller;
   if (pumpOn) {
-    if (highest >= switchOnK - START_BELOW_ON_K || !states.sunPossible) return null;
+    if (highest >= switchOnK - limits.startBelowOnK || !states.sunPossible) return null;
     if (minute.collectorC! < FREEZING_C || minute.t - (pump.stops.at(-1) ?? 0) < SETTLED_MS)
       return null;
     return { kind: 'start', differenceK: around.at(-1)!, tubC: tubC! };
   }
-  if (lowest <= switchOffK + STOP_ABOVE_OFF_K || states.limitPause) return null;
+  if (lowest <= switchOffK + limits.stopAboveOffK || states.limitPause) return null;
   if (lowest > FULL_SUN_SHARE * usual.fullSunK) return null;
   return { kind: 'stop', differenceK: around.at(-1)!, tubC: tubC! };
 }
@@ -149,7 +149,11 @@ function canTell({ heard, t, settings }: Minute): boolean {
   );
 }
 
-function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay): Finding {
+function judge(
+  days: readonly PastDay<ChangesFact>[],
+  now: PresentDay,
+  { timesInAWeek }: Limits,
+): Finding {
   const since = Math.max(0, ...Object.values(now.settings.owner.movedAt));
   const week = days.filter(({ from, to }) => to > now.t - WEEK_DAYS * 24 * HOUR && from >= since);
   if (week.length === 0) return 'blind';
@@ -161,7 +165,7 @@ function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay): Finding 
       .map((event) => ({ ...event, from })),
   );
   if (events.length === 0) return 'gone';
-  if (events.length < EVENTS) return 'between';
+  if (events.length < timesInAWeek) return 'between';
   const newest = events.at(-1)!;
   return {
     since: events[0]!.from,

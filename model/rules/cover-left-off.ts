@@ -3,18 +3,28 @@ import { MINUTE } from '../readings.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** An open tub cools many times as fast as it would under its cover. */
-const FAST = { times: 4, leastKPerH: 0.8, mostKPerH: 8 };
-/** What falls faster than that is no open tub but new water, or a sensor in the air. */
-const BACK = { times: 1.5, overMin: 60 };
-/** Nobody bathes for so long at this hour of the day. [min of the day, min] */
-const PATIENCE = [
-  { fromMinute: 0, patienceMin: 90 },
-  { fromMinute: 8 * 60, patienceMin: 150 },
-  { fromMinute: 17 * 60, patienceMin: 240 },
-  { fromMinute: 23 * 60, patienceMin: 90 },
-] as const;
+const LIMITS = {
+  /** Nobody bathes for so long at night, and by day. */
+  nightMin: 90,
+  dayMin: 150,
+  /** An evening's bath may last until 23:00, but no longer than this. */
+  eveningMin: 300,
+  /** An open tub cools many times as fast as it would under its cover. */
+  timesCovered: 4,
+  leastKPerH: 0.8,
+  endsTimesCovered: 1.5,
+};
+/** What falls faster is no open tub but new water, or a sensor in the air. [K/h] */
+const MOST_K_PER_H = 8;
+/** Parts of the day by the clock on the wall. [min of the day] */
+const CLOCK = { morning: 480, evening: 1020, night: 1380 };
+const DAY_MIN = 1440;
+const BACK_OVER_MIN = 60;
 const LOOKS_OVER_MIN = 90;
+/** How far beginning and end of a fall are blurred by that, together. */
+const BLURS_MIN = 30;
+/** Each third of that falls by at least this part of its share. */
+const EVEN_SHARE = 0.5;
 const USUAL_ABOVE_AIR_K = 25;
 /** Idle collectors in the dark stand for the air where nothing else tells it. */
 const COLLECTORS_ARE_AIR = { restedMin: 180, belowK: 3 };
@@ -25,24 +35,31 @@ interface Memory {
 }
 
 /** The tub stands open with nobody in it. */
-export const coverLeftOff: Rule<Memory, Record<string, never>, { lossWPerK: number }> = {
+export const coverLeftOff: Rule<
+  Memory,
+  Record<string, never>,
+  { lossWPerK: number },
+  typeof LIMITS
+> = {
   fault: 'cover-left-off',
   severity: 'act',
   onMs: 0,
   offMs: 10 * MINUTE,
+  limits: LIMITS,
   needs: [['tub/temperature', 'tub/cover']],
   uses: ['outdoor/temperature', 'collector/temperature', 'pump/running', 'backup/power'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped', 'pump-on-at-night'],
   memory: () => ({ openMin: 0, fastMin: 0 }),
-  minute(minute, memory, _, days): Finding {
+  minute(minute, memory, _, days, limits): Finding {
     const { coverOpen, tubC, settings, states } = minute;
     const { bathing, changingWater } = settings.owner;
     const isMeant = bathing || changingWater;
     memory.openMin = coverOpen && !isMeant ? memory.openMin + 1 : 0;
     if (states.drained) return 'gone';
-    if (coverOpen !== null) return bySwitch(minute, memory.openMin, isMeant);
+    if (coverOpen !== null) return bySwitch(minute, memory.openMin, isMeant, limits);
     if (tubC === null) return 'blind';
-    return byCooling(minute, memory, isMeant, days.at(-1)?.fact.lossWPerK);
+    const lossWPerK = days.at(-1)?.fact.lossWPerK ?? settings.tub.lossWPerK;
+    return byCooling(minute, memory, isMeant, lossWPerK, limits);
   },
   daily: {
     begin: () => ({}),
@@ -51,12 +68,26 @@ export const coverLeftOff: Rule<Memory, Record<string, never>, { lossWPerK: numb
   },
 };
 
-const patienceMin = (minuteOfDay: number): number =>
-  PATIENCE.findLast(({ fromMinute }) => fromMinute <= minuteOfDay)!.patienceMin;
+/** How long a cover that was opened some minutes ago may be off before nobody bathes any more. [min] */
+function patienceMin(
+  minuteOfDay: number,
+  openMin: number,
+  { nightMin, dayMin, eveningMin }: typeof LIMITS,
+): number {
+  const opened = (minuteOfDay - openMin + 2 * DAY_MIN) % DAY_MIN;
+  if (opened < CLOCK.morning || opened >= CLOCK.night) return nightMin;
+  if (opened < CLOCK.evening) return dayMin;
+  return Math.min(eveningMin, Math.max(dayMin, CLOCK.night - opened));
+}
 
-function bySwitch(minute: Minute, openMin: number, isMeant: boolean): Finding {
+function bySwitch(
+  minute: Minute,
+  openMin: number,
+  isMeant: boolean,
+  limits: typeof LIMITS,
+): Finding {
   if (!minute.coverOpen) return 'gone';
-  if (isMeant || openMin < patienceMin(minute.minuteOfDay)) return 'between';
+  if (isMeant || openMin < patienceMin(minute.minuteOfDay, openMin, limits)) return 'between';
   const { tubC } = minute;
   return {
     since: minute.t - openMin * MINUTE,
@@ -68,42 +99,44 @@ function byCooling(
   minute: Minute,
   memory: Memory,
   isMeant: boolean,
-  lossWPerK: number | undefined,
+  lossWPerK: number,
+  limits: typeof LIMITS,
 ): Finding {
   const { settings, tubC, states, pump, t } = minute;
   const kPerH = cooling(minute, LOOKS_OVER_MIN);
-  const coveredKPerH =
-    ((lossWPerK ?? settings.tub.lossWPerK) * aboveAirK(minute)) /
-    tubCapacityWhPerK(settings.tub.litres);
-  const isFast = isMeant ? false : fallsFast(minute, kPerH, coveredKPerH);
+  const coveredKPerH = (lossWPerK * aboveAirK(minute)) / tubCapacityWhPerK(settings.tub.litres);
+  const leastKPerH = Math.max(limits.leastKPerH, limits.timesCovered * coveredKPerH);
+  const isFast = !isMeant && fallsFast(minute, kPerH, leastKPerH);
   memory.fastMin = isFast ? memory.fastMin + 1 : 0;
   const fastFor = LOOKS_OVER_MIN + memory.fastMin - 1;
-  if (isFast && fastFor >= patienceMin(minute.minuteOfDay)) {
+  if (isFast && fastFor >= BLURS_MIN + patienceMin(minute.minuteOfDay, fastFor, limits)) {
     return {
       since: t - fastFor * MINUTE,
       evidence: { tubC, coolingKPerH: kPerH, coveredKPerH, minutes: fastFor },
     };
   }
-  const rested = states.pumpOn !== true && t - pump.changedAt > BACK.overMin * MINUTE;
-  const lately = cooling(minute, BACK.overMin);
+  const rested = states.pumpOn !== true && t - pump.changedAt > BACK_OVER_MIN * MINUTE;
+  const lately = cooling(minute, BACK_OVER_MIN);
   const isBack =
-    rested && lately !== null && lately < BACK.times * coveredKPerH + stepKPerH(minute);
+    rested &&
+    lately !== null &&
+    lately < limits.endsTimesCovered * coveredKPerH + stepKPerH(minute);
   return isBack ? 'gone' : 'between';
 }
 
 /** Whether the tub has fallen as only an open one does, all the time and at an even pace. */
-function fallsFast(minute: Minute, kPerH: number | null, coveredKPerH: number): boolean {
-  const { states, tubC } = minute;
+function fallsFast(minute: Minute, kPerH: number | null, leastKPerH: number): boolean {
+  const { states } = minute;
   if (kPerH === null || states.pumpOn === true) return false;
-  const least = Math.max(FAST.leastKPerH, FAST.times * coveredKPerH);
-  if (kPerH < least || kPerH > FAST.mostKPerH) return false;
-  const middle = minute.ago('tubC', LOOKS_OVER_MIN / 2);
-  const first = minute.ago('tubC', LOOKS_OVER_MIN - 1);
-  if (middle === null || first === null) return false;
-  // cold water from a hose makes a step; this goes on
-  const halfHours = LOOKS_OVER_MIN / 2 / 60;
-  const leastHalfK = 0.6 * least * halfHours;
-  return first - middle >= leastHalfK && middle - tubC! >= leastHalfK;
+  if (kPerH < leastKPerH || kPerH > MOST_K_PER_H) return false;
+  // cold water from a hose makes a step; this goes on through each third
+  const thirdMin = LOOKS_OVER_MIN / 3;
+  const leastK = EVEN_SHARE * leastKPerH * (thirdMin / 60);
+  return [0, 1, 2].every((third) => {
+    const later = minute.ago('tubC', third * thirdMin);
+    const before = minute.ago('tubC', Math.min((third + 1) * thirdMin, LOOKS_OVER_MIN - 1));
+    return later !== null && before !== null && before - later >= leastK;
+  });
 }
 
 /** How fast the tub cools, over some minutes [K/h]; null where that is not known. */
@@ -115,7 +148,7 @@ function cooling(minute: Minute, overMin: number): number | null {
 /** What one step of the sensor looks like as a cooling. [K/h] */
 const stepKPerH = ({ heard }: Minute): number => {
   const stepK = heard['tub/temperature']?.stepK ?? 0;
-  return stepK >= 0.2 ? stepK / (BACK.overMin / 60) : 0;
+  return stepK >= 0.2 ? stepK / (BACK_OVER_MIN / 60) : 0;
 };
 
 function aboveAirK({ tubC, airC, collectorC, states }: Minute): number {

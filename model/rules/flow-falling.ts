@@ -2,10 +2,16 @@ import { quantile } from '../minutes/usual.ts';
 import { type FlowFact, flowDaily, REFERENCE_DAYS, sinceCleaned } from './flow-of-days.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** Shares of the reference. */
-const LOOK_BELOW = 0.8;
-const ACT_BELOW = 0.6;
-const GONE_ABOVE = 0.87;
+const LIMITS = {
+  /** Shares of the reference. */
+  lookBelow: 0.8,
+  actBelow: 0.6,
+  goneAbove: 0.87,
+  /** Without a meter: how many times as far above the tub as in their first days collectors stand in sun. */
+  hotterTimes: 1.4,
+  goneBelowTimes: 1.2,
+};
+type Limits = typeof LIMITS;
 const NEWEST_DAYS = 3;
 const LEAST_REFERENCE_DAYS = 2;
 /** Less than this is no flow that falls, but none, or a meter that stands. */
@@ -15,10 +21,8 @@ const WARMER_SHARE = 0.5;
 const WARM_DAYS = 5;
 /** The better days of some stand for a clear sky. */
 const BETTER = 0.75;
-/** Without a meter: how much hotter than in their first days the collectors are in good sun. */
+/** Days that are compared without a meter. */
 const HOTTER = {
-  times: 1.4,
-  gone: 1.2,
   days: 5,
   referenceDays: 8,
   mostReferenceDays: 20,
@@ -26,11 +30,12 @@ const HOTTER = {
 };
 
 /** Less and less water goes round: filter, scale, a kink, a pump that tires. */
-export const flowFalling: Rule<unknown, unknown, FlowFact> = {
+export const flowFalling: Rule<unknown, unknown, FlowFact, Limits> = {
   fault: 'flow-falling',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [['tub/temperature'], ['collector/temperature'], ['pump/running', 'pump/power']],
   uses: ['pump/flow', 'pump/volume', 'collector/irradiance'],
   mutedBy: [
@@ -45,16 +50,20 @@ export const flowFalling: Rule<unknown, unknown, FlowFact> = {
   ],
   daily: {
     ...flowDaily,
-    judge(days, now) {
+    judge(days, now, limits) {
       const since = sinceCleaned(days, now.settings.owner.filterCleanedAt);
       return since.some(({ fact }) => fact.lPerMin !== null)
-        ? byMeter(since, now)
-        : byCollectors(since);
+        ? byMeter(since, now, limits)
+        : byCollectors(since, limits);
     },
   },
 };
 
-function byMeter(days: readonly PastDay<FlowFact>[], now: PresentDay): Finding {
+function byMeter(
+  days: readonly PastDay<FlowFact>[],
+  now: PresentDay,
+  { lookBelow, actBelow, goneAbove }: Limits,
+): Finding {
   const metered = days.filter(({ fact }) => fact.lPerMin !== null);
   const newest = metered.slice(-NEWEST_DAYS);
   const first = metered.slice(0, -NEWEST_DAYS).slice(0, REFERENCE_DAYS);
@@ -63,11 +72,11 @@ function byMeter(days: readonly PastDay<FlowFact>[], now: PresentDay): Finding {
   const shares = newest.map(({ fact }) => fact.lPerMin! / usualLPerMin);
   const share = shares.at(-1)!;
   if (!(share > NO_FLOW)) return 'between';
-  if (share > GONE_ABOVE) return 'gone';
+  if (share > goneAbove) return 'gone';
   const most = Math.max(...shares);
-  if (most >= LOOK_BELOW || !isWarmer(days, first.at(-1)!.to, share)) return 'between';
+  if (most >= lookBelow || !isWarmer(days, first.at(-1)!.to, share)) return 'between';
   return {
-    severity: most < ACT_BELOW ? 'act' : 'look',
+    severity: most < actBelow ? 'act' : 'look',
     since: newest[0]!.from,
     evidence: {
       lPerMin: newest.at(-1)!.fact.lPerMin,
@@ -90,7 +99,7 @@ function isWarmer(days: readonly PastDay<FlowFact>[], until: number, share: numb
 }
 
 /** Without a meter only much less water shows, as collectors that are hotter in the same sun. */
-function byCollectors(days: readonly PastDay<FlowFact>[]): Finding {
+function byCollectors(days: readonly PastDay<FlowFact>[], limits: Limits): Finding {
   const sunny = days.filter(({ fact }) => fact.kPerSun !== null);
   const newest = sunny.slice(-HOTTER.days);
   const first = sunny.slice(0, -HOTTER.days).slice(0, HOTTER.mostReferenceDays);
@@ -100,8 +109,8 @@ function byCollectors(days: readonly PastDay<FlowFact>[]): Finding {
     HOTTER.best,
   );
   const times = middle(newest.map(({ fact }) => fact.kPerSun!)) / usual;
-  if (times < HOTTER.gone) return 'gone';
-  if (times < HOTTER.times) return 'between';
+  if (times < limits.goneBelowTimes) return 'gone';
+  if (times < limits.hotterTimes) return 'between';
   return {
     since: newest[0]!.from,
     evidence: {

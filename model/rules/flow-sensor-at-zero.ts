@@ -3,14 +3,17 @@ import { MINUTE } from '../readings.ts';
 import { pulseFactor } from './pulse-factor.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** Less of the usual flow is none. */
-const ZERO = { share: 0.03, lPerMin: 0.05 };
-const GONE_ABOVE = 0.1;
+const LIMITS = {
+  /** Of the usual flow: less is none, more is enough. */
+  zeroShare: 0.03,
+  goneAbove: 0.1,
+  /** Of one run or of several. */
+  lastsMin: 15,
+  /** Water that moves brings what the collectors have. */
+  followsK: 5,
+};
+const ZERO_L_PER_MIN = 0.05;
 const AFTER_START_MIN = 3;
-/** Of one run or of several. */
-const LASTS_MIN = 15;
-/** Water that moves brings what the collectors have. [K] */
-const FOLLOWS_K = 5;
 /** Collectors hotter than this run away. */
 const MOST = { times: 1.2, leastK: 15 };
 const LEAST_DIFFERENCE_K = 3;
@@ -21,11 +24,17 @@ const WARMS_K_PER_H = 0.3;
 const OWN_PANEL_SHARE = 0.6;
 
 /** The meter stands still though water goes round. */
-export const flowSensorAtZero: Rule<{ minutes: number; flows: boolean }> = {
+export const flowSensorAtZero: Rule<
+  { minutes: number; flows: boolean },
+  unknown,
+  unknown,
+  typeof LIMITS
+> = {
   fault: 'flow-sensor-at-zero',
   severity: 'look',
   onMs: 0,
   offMs: 5 * MINUTE,
+  limits: LIMITS,
   needs: [
     ['pump/flow', 'pump/volume'],
     ['tub/temperature'],
@@ -35,22 +44,23 @@ export const flowSensorAtZero: Rule<{ minutes: number; flows: boolean }> = {
   uses: ['collector/outlet'],
   mutedBy: ['running-without-flow', 'pump-not-running', 'pump-power-low', 'pump-power-high'],
   memory: () => ({ minutes: 0, flows: false }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _, __, limits): Finding {
     const { states, lPerMin, usual, settings, differenceK } = minute;
     if (lPerMin === null || states.pumpOn === null || differenceK === null) return 'blind';
     if (states.drained) return 'gone';
     // once it was seen to turn, a pump that rests does not put that in doubt
     if (!states.pumpOn) return memory.flows ? 'gone' : 'between';
     const usualLPerMin = Math.max(usual.lPerMin, 0.5 * settings.loop.flowLPerMin);
-    if (lPerMin > GONE_ABOVE * usualLPerMin) {
+    if (lPerMin > limits.goneAbove * usualLPerMin) {
       Object.assign(memory, { minutes: 0, flows: true });
       return 'gone';
     }
-    const isZero = lPerMin <= Math.max(ZERO.lPerMin, ZERO.share * usualLPerMin);
-    if (states.pumpMinutes < AFTER_START_MIN || !isZero || !doesWaterMove(minute)) return 'between';
+    const isZero = lPerMin <= Math.max(ZERO_L_PER_MIN, limits.zeroShare * usualLPerMin);
+    if (states.pumpMinutes < AFTER_START_MIN || !isZero || !doesWaterMove(minute, limits))
+      return 'between';
     memory.minutes++;
     memory.flows = false;
-    if (memory.minutes < LASTS_MIN) return 'between';
+    if (memory.minutes < limits.lastsMin) return 'between';
     return {
       evidence: {
         lPerMin,
@@ -65,13 +75,13 @@ export const flowSensorAtZero: Rule<{ minutes: number; flows: boolean }> = {
   },
 };
 
-function doesWaterMove(minute: Minute): boolean {
+function doesWaterMove(minute: Minute, { followsK }: typeof LIMITS): boolean {
   const { differenceK, usual, collectorC, outletC, tubC, settings } = minute;
   const leastK =
     settings.pump.supply === 'mains' ? LEAST_DIFFERENCE_K : OWN_PANEL_SHARE * usual.fullSunK;
   if (differenceK! < leastK || differenceK! > Math.max(MOST.leastK, MOST.times * usual.fullSunK))
     return false;
-  if (outletC !== null) return collectorC! - outletC <= FOLLOWS_K && outletC > tubC! + 1;
+  if (outletC !== null) return collectorC! - outletC <= followsK && outletC > tubC! + 1;
   const isSunny = (minute.sunWPerM2 ?? minute.clearWPerM2) >= SUNNY_W_PER_M2;
   const warms = (minute.slopePerH('tubC', 60) ?? 0) >= WARMS_K_PER_H;
   return isSunny && warms && settings.backup.kind === 'none';

@@ -3,17 +3,18 @@ import { againstOwnHistory } from '../own-history.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** Shares of what the meter told in its first days. */
-const OUTSIDE = { low: 0.85, high: 1.15 };
-const GONE_WITHIN = { low: 0.9, high: 1.1 };
+const LIMITS = { below: 0.85, above: 1.15, goneAbove: 0.9, goneBelow: 1.1 };
+type Limits = typeof LIMITS;
 /** Newest days that must agree. */
 const AGREEING_DAYS = 3;
 
 /** The meter tells less, or more, than the heat that the tub took says. */
-export const flowSensorDrifting: Rule<unknown, Record<string, never>, MeterCheck> = {
+export const flowSensorDrifting: Rule<unknown, Record<string, never>, MeterCheck, Limits> = {
   fault: 'flow-sensor-drifting',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['pump/flow', 'pump/volume'],
     ['tub/temperature'],
@@ -40,7 +41,7 @@ export const flowSensorDrifting: Rule<unknown, Record<string, never>, MeterCheck
   },
 };
 
-function judged(days: readonly PastDay<MeterCheck>[], now: PresentDay): Finding {
+function judged(days: readonly PastDay<MeterCheck>[], now: PresentDay, limits: Limits): Finding {
   const { movedAt, waterChangedAt } = now.settings.owner;
   const since = Math.max(0, waterChangedAt ?? 0, ...Object.values(movedAt));
   const figures = days
@@ -49,12 +50,12 @@ function judged(days: readonly PastDay<MeterCheck>[], now: PresentDay): Finding 
   const history = againstOwnHistory(figures, 0.5);
   if (!history) return 'blind';
   const { share, reference } = history;
-  if (share > GONE_WITHIN.low && share < GONE_WITHIN.high) return 'gone';
+  if (share > limits.goneAbove && share < limits.goneBelow) return 'gone';
   const newest = figures.slice(-AGREEING_DAYS).map(({ value }) => value / reference);
   const isOff =
-    share < 1 ? Math.max(...newest) < GONE_WITHIN.low : Math.min(...newest) > GONE_WITHIN.high;
-  if ((share >= OUTSIDE.low && share <= OUTSIDE.high) || !isOff) return 'between';
-  const first = figures.findLast(({ value }) => isWithin(value / reference));
+    share < 1 ? Math.max(...newest) < limits.goneAbove : Math.min(...newest) > limits.goneBelow;
+  if (isWithin(share, limits) || !isOff) return 'between';
+  const first = figures.findLast(({ value }) => isWithin(value / reference, limits));
   return {
     ...(first ? { since: first.from } : {}),
     evidence: {
@@ -67,4 +68,5 @@ function judged(days: readonly PastDay<MeterCheck>[], now: PresentDay): Finding 
   };
 }
 
-const isWithin = (share: number): boolean => share >= OUTSIDE.low && share <= OUTSIDE.high;
+const isWithin = (share: number, { below, above }: Limits): boolean =>
+  share >= below && share <= above;

@@ -5,27 +5,33 @@ import { type FlowFact, flowDaily, REFERENCE_DAYS, sinceCleaned } from './flow-o
 import { pulseFactor } from './pulse-factor.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-const TIMES = 1.5;
-const GONE_BELOW_TIMES = 1.3;
-/** What a pump of 13 W can do at the most; a stronger one more. */
-const MOST = { lPerMin: 12, watts: 13 };
+const LIMITS = {
+  /** Of the usual flow. */
+  times: 1.5,
+  goneBelowTimes: 1.3,
+  /** What a pump of 13 W can do at the most; a stronger one more. */
+  mostLPerMin: 12,
+};
+type Limits = typeof LIMITS;
+const MOST_AT_WATTS = 13;
 /** Of the first days the lower ones stand for the flow: a meter that went wrong among them reads high. */
 const LOWER = 0.3;
 const AVERAGED_MIN = 5;
 
 /** The meter tells more water than the pump can move. */
-export const flowTooHigh: Rule<unknown, unknown, FlowFact> = {
+export const flowTooHigh: Rule<unknown, unknown, FlowFact, Limits> = {
   fault: 'flow-too-high',
   severity: 'look',
   onMs: 10 * MINUTE,
   offMs: 30 * MINUTE,
+  limits: LIMITS,
   needs: [
     ['pump/flow', 'pump/volume'],
     ['pump/running', 'pump/power'],
   ],
   uses: ['filter/running'],
   mutedBy: ['flow-while-off'],
-  minute(minute, _, __, days): Finding {
+  minute(minute, _, __, days, limits): Finding {
     const { states, lPerMin, settings } = minute;
     if (lPerMin === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
@@ -33,10 +39,13 @@ export const flowTooHigh: Rule<unknown, unknown, FlowFact> = {
     if (!states.pumpOn || states.settling || states.filterRun || mean === undefined)
       return 'between';
     const usualLPerMin = usualOf(days, settings.owner.filterCleanedAt);
-    const most = mostLPerMin(minute);
-    const limit = Math.min(most, TIMES * (usualLPerMin ?? most));
-    if (mean <= limit) return mean < (GONE_BELOW_TIMES / TIMES) * limit ? 'gone' : 'between';
-    const expected = pumpsLPerMin(minute, usualLPerMin);
+    const most = mostLPerMin(minute, limits);
+    const limit = Math.min(most, limits.times * (usualLPerMin ?? most));
+    if (mean <= limit)
+      return mean < (limits.goneBelowTimes / limits.times) * limit ? 'gone' : 'between';
+    // as in its first days, unless that too was more than the pump can move
+    const expected =
+      usualLPerMin !== null && usualLPerMin < most ? usualLPerMin : settings.loop.flowLPerMin;
     return {
       evidence: {
         lPerMin: mean,
@@ -49,17 +58,11 @@ export const flowTooHigh: Rule<unknown, unknown, FlowFact> = {
   daily: flowDaily,
 };
 
-const mostLPerMin = ({ settings }: Minute): number =>
+const mostLPerMin = ({ settings }: Minute, limits: Limits): number =>
   Math.max(
-    MOST.lPerMin * Math.max(1, settings.pump.watts / MOST.watts),
+    limits.mostLPerMin * Math.max(1, settings.pump.watts / MOST_AT_WATTS),
     settings.said.flowLPerMin ? 2 * settings.loop.flowLPerMin : 0,
   );
-
-/** What the pump may move: as in its first days, unless that too was more than it can. */
-const pumpsLPerMin = (minute: Minute, usualLPerMin: number | null): number =>
-  usualLPerMin !== null && usualLPerMin < mostLPerMin(minute)
-    ? usualLPerMin
-    : minute.settings.loop.flowLPerMin;
 
 function usualOf(days: readonly PastDay<FlowFact>[], cleanedAt: number | null): number | null {
   const flows = sinceCleaned(days, cleanedAt).flatMap(({ fact }) => fact.lPerMin ?? []);

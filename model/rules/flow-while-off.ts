@@ -3,7 +3,7 @@ import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
 /** More of the usual flow than this is no trickle of noise. */
-const FLOWS = { share: 0.05, lPerMin: 0.1 };
+const LIMITS = { share: 0.05, lPerMin: 0.1 };
 const AFTER_STOP_MIN = 3;
 /** So much of the usual flow, with heat to carry and hot water coming back, is a pump that runs unseen. */
 const PUMPED = { share: 0.7, followsK: 5, gainsK: 1 };
@@ -11,15 +11,17 @@ const PUMPED = { share: 0.7, followsK: 5, gainsK: 1 };
 const EVEN_K = 4;
 
 /** The meter tells of water while the pump rests: a meter that errs, or water that goes its own way. */
-export const flowWhileOff: Rule<{
-  heldLPerMin: number | null;
-  withFilter: number;
-  minutes: number;
-}> = {
+export const flowWhileOff: Rule<
+  { heldLPerMin: number | null; withFilter: number; minutes: number },
+  unknown,
+  unknown,
+  typeof LIMITS
+> = {
   fault: 'flow-while-off',
   severity: 'look',
   onMs: 15 * MINUTE,
   offMs: 15 * MINUTE,
+  limits: LIMITS,
   needs: [
     ['pump/flow', 'pump/volume'],
     ['pump/running', 'pump/power'],
@@ -27,7 +29,7 @@ export const flowWhileOff: Rule<{
   uses: ['filter/running', 'collector/outlet', 'collector/temperature'],
   mutedBy: ['frozen-reading', 'flow-too-high'],
   memory: () => ({ heldLPerMin: null, withFilter: 0, minutes: 0 }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _, __, limits): Finding {
     const { states, lPerMin, usual, settings } = minute;
     if (lPerMin === null || states.pumpOn === null) return 'blind';
     if (states.drained || settings.owner.flowConfirmed) return 'gone';
@@ -38,7 +40,7 @@ export const flowWhileOff: Rule<{
       return 'between';
     }
     if (states.pumpMinutes <= AFTER_STOP_MIN) return 'between';
-    if (lPerMin <= Math.max(FLOWS.lPerMin, FLOWS.share * usual.lPerMin)) return 'gone';
+    if (lPerMin <= Math.max(limits.lPerMin, limits.share * usual.lPerMin)) return 'gone';
     if (!isHeardSince(minute) || isPumped(minute)) return 'between';
     memory.minutes++;
     if (states.filterRun) memory.withFilter++;

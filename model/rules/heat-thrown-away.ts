@@ -3,13 +3,16 @@ import { quantile } from '../minutes/usual.ts';
 import { MINUTE } from '../readings.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-/** Collectors that are not even this much above the tub cost more than they bring. [K] */
-const WORTH_K = 0.5;
+const LIMITS = {
+  /** Collectors that are not even this much above the tub cost more than they bring. */
+  worthK: 0.5,
+  /** Heat thrown away in a day. */
+  lookKwh: 0.3,
+  actKwh: 1,
+  goneBelowKwh: 0.1,
+};
+type Limits = typeof LIMITS;
 const LASTS_MIN = 10;
-/** In a day. */
-const LOOK_KWH = 0.3;
-const ACT_KWH = 1;
-const ENDS_BELOW_KWH = 0.1;
 /** A collector that was this much hotter in the same run tells the truth. [K] */
 const HOT_K = 4;
 /** Below it the pump runs against frost. [°C] */
@@ -37,11 +40,12 @@ export interface LowFact {
 }
 
 /** The pump goes on while the loop takes heat out of the tub. */
-export const heatThrownAway: Rule<Memory, number[], LowFact> = {
+export const heatThrownAway: Rule<Memory, number[], LowFact, Limits> = {
   fault: 'heat-thrown-away',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -56,13 +60,13 @@ export const heatThrownAway: Rule<Memory, number[], LowFact> = {
     'pump-on-at-night',
   ],
   memory: () => ({ hours: new Array<number>(24).fill(0), hour: 0, minutes: 0, hotRun: 0 }),
-  minute(minute, memory, _, days): Finding {
+  minute(minute, memory, _, days, limits): Finding {
     const { states, differenceK, tubC, collectorC } = minute;
     goOn(memory, minute.t);
     const lost = sum(memory.hours);
     if (differenceK === null || states.pumpOn === null) return 'blind';
     if (states.pumpOn && differenceK >= HOT_K) memory.hotRun = minute.pump.changedAt;
-    const lossW = isForNothing(minute, memory, days) ? lossNowW(minute) : 0;
+    const lossW = isForNothing(minute, memory, days, limits) ? lossNowW(minute, limits) : 0;
     memory.minutes = lossW > 0 ? memory.minutes + 1 : 0;
     if (memory.minutes >= LASTS_MIN) {
       const perMinute = lossW / 60_000;
@@ -70,10 +74,10 @@ export const heatThrownAway: Rule<Memory, number[], LowFact> = {
       memory.hours[memory.hour % 24]! +=
         memory.minutes === LASTS_MIN ? LASTS_MIN * perMinute : perMinute;
     }
-    if (lost < ENDS_BELOW_KWH && memory.minutes < LASTS_MIN) return 'gone';
-    if (lost < LOOK_KWH || memory.minutes < LASTS_MIN) return 'between';
+    if (lost < limits.goneBelowKwh && memory.minutes < LASTS_MIN) return 'gone';
+    if (lost < limits.lookKwh || memory.minutes < LASTS_MIN) return 'between';
     return {
-      severity: lost >= ACT_KWH ? 'act' : 'look',
+      severity: lost >= limits.actKwh ? 'act' : 'look',
       since: minute.t - memory.minutes * MINUTE,
       evidence: {
         differenceK,
@@ -115,6 +119,7 @@ function isForNothing(
   minute: Minute,
   { hotRun }: Memory,
   days: readonly PastDay<LowFact>[],
+  { worthK }: Limits,
 ): boolean {
   const { states, differenceK, collectorC, tubC, settings, pump } = minute;
   if (!states.pumpOn || states.settling || states.drained || states.dark) return false;
@@ -123,7 +128,7 @@ function isForNothing(
   if (tubC! >= settings.tub.limitC) return false;
   const backK = measuredK(minute);
   if (backK !== null) return backK < 0 && differenceK! < STOPS_ABOVE_K;
-  if (differenceK! >= WORTH_K + knownOffsetK(days)) return false;
+  if (differenceK! >= worthK + knownOffsetK(days)) return false;
   // a sensor that hangs in the air reads cold as well: then the tub does not cool
   const cools = states.pumpMinutes >= 60 && (minute.slopePerH('tubC', 60) ?? 0) < -0.1;
   return cools || hotRun === pump.changedAt;
@@ -137,8 +142,8 @@ function knownOffsetK(days: readonly PastDay<LowFact>[]): number {
 }
 
 /** Heat that the loop takes out of the tub just now. [W] */
-function lossNowW(minute: Minute): number {
+function lossNowW(minute: Minute, { worthK }: Limits): number {
   const lPerMin = minute.lPerMin ?? minute.usual.lPerMin;
-  const downK = -(measuredK(minute) ?? minute.differenceK! - WORTH_K);
+  const downK = -(measuredK(minute) ?? minute.differenceK! - worthK);
   return Math.max(0, downK) * lPerMin * W_PER_L_MIN_K;
 }

@@ -1,12 +1,14 @@
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** Water that scalds; plain PVC pipe is no good for much more. [°C] */
-const ACT_C = 55;
-const DANGER_C = 60;
-const ENDS_BELOW_C = 50;
-/** The water that stood in hot collectors comes first, and is soon gone. [min] */
-const SLUG_MIN = 8;
+const LIMITS = {
+  /** Water that scalds; plain PVC pipe is no good for much more. */
+  actC: 55,
+  dangerC: 60,
+  endsBelowC: 50,
+  /** The water that stood in hot collectors comes first, and is soon gone. */
+  slugMin: 8,
+};
 const FLOWS_L_PER_MIN = 0.3;
 
 interface Memory {
@@ -15,31 +17,32 @@ interface Memory {
 }
 
 /** Water runs into the tub so hot that it scalds whoever sits where it comes in. */
-export const hotWaterToTub: Rule<Memory> = {
+export const hotWaterToTub: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   fault: 'hot-water-to-tub',
   severity: 'act',
   onMs: MINUTE,
   offMs: 5 * MINUTE,
+  limits: LIMITS,
   needs: [['collector/outlet'], ['pump/running', 'pump/power', 'pump/flow', 'pump/volume']],
   uses: ['pump/flow'],
   mutedBy: ['to-and-from-swapped'],
   memory: () => ({ since: null, hottestC: 0 }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _point, _days, limits): Finding {
     const { t, outletC, lPerMin, states } = minute;
     const flows = states.pumpOn ?? (lPerMin === null ? null : lPerMin > FLOWS_L_PER_MIN);
     if (outletC === null || flows === null) return 'blind';
     // a pipe that stands in the sun is hot as well, and hurts nobody in the water
     const isStill = !flows || (lPerMin !== null && lPerMin < FLOWS_L_PER_MIN);
-    if (isStill || outletC < ENDS_BELOW_C) {
+    if (isStill || outletC < limits.endsBelowC) {
       memory.since = null;
       return 'gone';
     }
-    if (outletC < ACT_C) return 'between';
+    if (outletC < limits.actC) return 'between';
     memory.hottestC = memory.since === null ? outletC : Math.max(outletC, memory.hottestC);
     memory.since ??= t;
-    if (states.pumpMinutes <= SLUG_MIN) return 'between';
+    if (states.pumpMinutes <= limits.slugMin) return 'between';
     return {
-      severity: outletC >= DANGER_C ? 'danger' : 'act',
+      severity: outletC >= limits.dangerC ? 'danger' : 'act',
       since: memory.since,
       evidence: {
         outletC,

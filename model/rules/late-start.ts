@@ -5,12 +5,16 @@ import { loopHeatW } from './loop-heat.ts';
 import { startOf } from './pump-not-running.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** Sensors that differ may make a pump look this much late. [K] */
-const MARGIN_K = 2;
-/** In a day. */
-const LATE_MIN = 45;
-/** Or in good sun, where the collectors warm so fast that minutes say little. */
-const LATE_START = { aboveOnK: 9, minutes: 8 };
+const LIMITS = {
+  /** Sensors that differ may make a pump look this much late. */
+  marginK: 2,
+  /** In a day. */
+  lateMin: 45,
+  /** Or in good sun, where the collectors warm so fast that minutes say little. */
+  aboveOnK: 9,
+};
+type Limits = typeof LIMITS;
+const LEAST_LATE_MIN = 8;
 const LATE_DAYS = 3;
 const WEEK_DAYS = 7;
 /** After a change the controller may rest for this long whatever it sees. [min] */
@@ -33,11 +37,12 @@ export interface LateFact {
 }
 
 /** The pump starts long after the sun could have been used. */
-export const lateStart: Rule<unknown, Gathered, LateFact> = {
+export const lateStart: Rule<unknown, Gathered, LateFact, Limits> = {
   fault: 'late-start',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -67,7 +72,7 @@ export const lateStart: Rule<unknown, Gathered, LateFact> = {
   },
 };
 
-function add(gathered: Gathered, minute: Minute): void {
+function add(gathered: Gathered, minute: Minute, { marginK }: Limits): void {
   const { states, differenceK, settings, usual } = minute;
   seeHotStop(gathered, minute);
   if (states.pumpOn === null || differenceK === null || settings.pump.supply === 'own-panel')
@@ -87,18 +92,22 @@ function add(gathered: Gathered, minute: Minute): void {
   const isResting =
     states.limitPause || mayRest(gathered, minute) || states.pumpMinutes < RESTS_MIN;
   if (isResting || !states.sunPossible) return;
-  if (differenceK < settings.controller.switchOnK + MARGIN_K) return;
+  if (differenceK < settings.controller.switchOnK + marginK) return;
   gathered.waiting++;
   gathered.waitingKwh += (loopHeatW(minute, usual) * MINUTE) / 3.6e9;
 }
 
-function judge(days: readonly PastDay<LateFact>[], now: PresentDay): Finding {
+function judge(
+  days: readonly PastDay<LateFact>[],
+  now: PresentDay,
+  { lateMin, aboveOnK }: Limits,
+): Finding {
   const week = days.filter(({ to }) => to > now.t - WEEK_DAYS * 24 * 60 * MINUTE);
   const onK = now.settings.controller.switchOnK;
   const late = week.filter(
     ({ fact }) =>
-      fact.minutes > LATE_MIN ||
-      (fact.minutes >= LATE_START.minutes && fact.lowestStartK > onK + LATE_START.aboveOnK),
+      fact.minutes > lateMin ||
+      (fact.minutes >= LEAST_LATE_MIN && fact.lowestStartK > onK + aboveOnK),
   );
   const newest = week.slice(-LATE_DAYS);
   if (newest.length > 0 && newest.every((day) => !late.includes(day))) return 'gone';

@@ -9,18 +9,21 @@ import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 const SMALL_HOURS = { from: 120, to: 300 };
 const REST_MIN = 180;
 const LEAST_MINUTES = 60;
-/** Share of the way from air to tub at which collectors stand; a healthy loop is at 0 or a little below. */
-const WARM = 0.2;
-const COLD = 0.15;
+const LIMITS = {
+  /** Share of the way from air to tub at which collectors stand; a healthy loop is at 0 or a little below. */
+  warmAbove: 0.2,
+  coldBelow: 0.15,
+  /** In milder nights there is too little to tell it by; where the air is not heard, a loop as warm. */
+  mildK: 15,
+  /** Without the air: how many times faster than usual the tub cools, where that was learned or not. */
+  fasterTimes: 1.5,
+  unlearnedFasterTimes: 2.2,
+};
+type Limits = typeof LIMITS;
 const NIGHTS = 2;
-/** In milder nights there is too little to tell it by; where the air is not heard, a loop as warm. [K] */
-const MILD_K = 15;
 /** A tub that is hardly heated stands near the collectors by itself. */
 const WARM_TUB_C = 30;
-/** Without the air: how much faster than usual the tub cools, for how little colder the collectors are. */
-const FASTER = 1.5;
-const MUCH_FASTER = 2.2;
-/** And how near they stand to it where that is not known, as a share of the usual. */
+/** Without the air, how near the collectors stand to the tub, as a share of the usual. */
 const NEAR_SHARE = 0.5;
 const LEAST_NIGHTS = 3;
 const SEASON_NIGHTS = 30;
@@ -42,11 +45,12 @@ export interface NightFact {
 }
 
 /** At night warm water rises out of the tub into the collectors, or leaks back through a pipe. */
-export const nightBackFlow: Rule<unknown, Gathered, NightFact> = {
+export const nightBackFlow: Rule<unknown, Gathered, NightFact, Limits> = {
   fault: 'night-back-flow',
   severity: 'act',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -57,10 +61,10 @@ export const nightBackFlow: Rule<unknown, Gathered, NightFact> = {
   daily: {
     begin: () => ({ ratios: [], tubLessAirK: [], tubLessCollectorK: [] }),
     add,
-    close({ ratios, tubLessAirK, tubLessCollectorK }, { evidence }) {
+    close({ ratios, tubLessAirK, tubLessCollectorK }, { evidence }, { mildK }) {
       if (tubLessCollectorK.length < LEAST_MINUTES) return null;
       const isHeard = tubLessAirK.length >= LEAST_MINUTES;
-      const mild = isHeard && quantile(tubLessAirK, 0.5) < MILD_K;
+      const mild = isHeard && quantile(tubLessAirK, 0.5) < mildK;
       return {
         ratio: isHeard && !mild ? quantile(ratios, 0.5) : null,
         mild,
@@ -84,12 +88,12 @@ function add(gathered: Gathered, minute: Minute): void {
   if (tubC - airC > 1) gathered.ratios.push((collectorC - airC) / (tubC - airC));
 }
 
-function judge(days: readonly PastDay<NightFact>[], now: PresentDay): Finding {
+function judge(days: readonly PastDay<NightFact>[], now: PresentDay, limits: Limits): Finding {
   const telling = days.filter(({ fact }) => !fact.mild);
   const last = telling.slice(-NIGHTS);
   if (last.length < NIGHTS || now.t - last.at(-1)!.to > FORGOTTEN_MS) return 'blind';
-  const usual = usualOf(telling.slice(-SEASON_NIGHTS, -NIGHTS), now.settings);
-  const warm = last.map(({ fact }) => isWarm(fact, usual));
+  const usual = usualOf(telling.slice(-SEASON_NIGHTS, -NIGHTS), now.settings, limits);
+  const warm = last.map(({ fact }) => isWarm(fact, usual, limits));
   if (warm.every((isSo) => isSo === false)) return 'gone';
   if (!warm.every((isSo) => isSo === true)) return 'between';
   const { fact } = last.at(-1)!;
@@ -111,8 +115,12 @@ interface UsualNight {
   learned: boolean;
 }
 
-function usualOf(nights: readonly PastDay<NightFact>[], settings: TubSettings): UsualNight {
-  const cold = nights.filter(({ fact }) => fact.tubLessCollectorK >= MILD_K);
+function usualOf(
+  nights: readonly PastDay<NightFact>[],
+  settings: TubSettings,
+  { mildK }: Limits,
+): UsualNight {
+  const cold = nights.filter(({ fact }) => fact.tubLessCollectorK >= mildK);
   const cooled = cold.flatMap(({ fact }) => fact.wPerK ?? []);
   const learned = cooled.length >= LEAST_NIGHTS;
   return {
@@ -129,15 +137,15 @@ function usualOf(nights: readonly PastDay<NightFact>[], settings: TubSettings): 
 }
 
 /** Whether collectors stood warm by the tub's heat; null where the night does not tell. */
-function isWarm(fact: NightFact, usual: UsualNight): boolean | null {
+function isWarm(fact: NightFact, usual: UsualNight, limits: Limits): boolean | null {
   if (fact.ratio !== null) {
-    if (fact.ratio > WARM) return true;
-    return fact.ratio < COLD ? false : null;
+    if (fact.ratio > limits.warmAbove) return true;
+    return fact.ratio < limits.coldBelow ? false : null;
   }
-  if (fact.tubLessCollectorK >= MILD_K) return false;
+  if (fact.tubLessCollectorK >= limits.mildK) return false;
   if (fact.wPerK !== null) {
     const faster = fact.wPerK / usual.wPerK;
-    if (faster > (usual.learned ? FASTER : MUCH_FASTER)) return true;
+    if (faster > (usual.learned ? limits.fasterTimes : limits.unlearnedFasterTimes)) return true;
     return faster < 1.25 ? false : null;
   }
   const { tubLessCollectorK } = usual;

@@ -4,8 +4,8 @@ import { HOUR } from '../readings.ts';
 import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** How far a day's median may stray from the loop's own first days. [K] */
-const STRAYS_K = { inlet: 0.7, outlet: 0.8 };
+/** How far a day's median may stray from the loop's own first days. */
+const LIMITS = { inletK: 0.7, outletK: 0.8 };
 const CHECKS = 3;
 const REFERENCE_DAYS = 6;
 /** What thermometers on the same water never differ by: then one of them is elsewhere. [K] */
@@ -27,11 +27,12 @@ export interface PairFact {
 }
 
 /** One thermometer of the pair has come to read more or less than the water that it sits in. */
-export const pairOffset: Rule<unknown, Gathered, PairFact> = {
+export const pairOffset: Rule<unknown, Gathered, PairFact, typeof LIMITS> = {
   fault: 'pair-offset',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['collector/inlet', 'collector/outlet'],
     ['tub/temperature', 'collector/temperature'],
@@ -55,9 +56,9 @@ export const pairOffset: Rule<unknown, Gathered, PairFact> = {
       const fact = { inletK: medianOf(inletK), outletK: medianOf(outletK) };
       return fact.inletK === null && fact.outletK === null ? null : fact;
     },
-    judge(days, now): Finding {
-      const inlet = strayed(days, now, 'inlet');
-      const outlet = strayed(days, now, 'outlet');
+    judge(days, now, limits): Finding {
+      const inlet = strayed(days, now, 'inlet', limits.inletK);
+      const outlet = strayed(days, now, 'outlet', limits.outletK);
       const found = [inlet, outlet].find((one) => typeof one === 'object');
       if (found) return found;
       if (inlet === 'blind') return outlet;
@@ -86,6 +87,7 @@ function strayed(
   days: readonly PastDay<PairFact>[],
   now: PresentDay,
   which: 'inlet' | 'outlet',
+  limitK: number,
 ): Finding {
   const point = `collector/${which}`;
   const { movedAt } = now.settings.owner;
@@ -94,9 +96,9 @@ function strayed(
   const newest = known.at(-1);
   if (!newest || now.t - newest.to > FORGOTTEN_MS || known.length < 2 * CHECKS) return 'blind';
   const values = known.map(({ fact }) => fact[`${which}K`]!);
-  const usualK = reference(values, STRAYS_K[which] / 2);
+  const usualK = reference(values, limitK / 2);
   const checks = values.slice(-CHECKS).map((value) => value - usualK);
-  const strays = checks.map((byK) => isStray(byK, which));
+  const strays = checks.map((byK) => isStray(byK, which, limitK));
   if (strays.every((isSo) => !isSo)) return 'gone';
   const sameSide = checks.every((byK) => byK > 0) || checks.every((byK) => byK < 0);
   if (!sameSide || !strays.every(Boolean)) return 'between';
@@ -116,8 +118,8 @@ function strayed(
 }
 
 /** Collectors that stand farther above what comes back than usual tell of the pipe between as well. */
-const isStray = (byK: number, which: 'inlet' | 'outlet'): boolean =>
-  which === 'inlet' ? Math.abs(byK) > STRAYS_K.inlet : byK < -STRAYS_K.outlet;
+const isStray = (byK: number, which: 'inlet' | 'outlet', limitK: number): boolean =>
+  which === 'inlet' ? Math.abs(byK) > limitK : byK < -limitK;
 
 /** Middle of the first days, of those alone that are like the first three. [K] */
 function reference(values: readonly number[], nearK: number): number {

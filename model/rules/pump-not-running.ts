@@ -6,8 +6,8 @@ import { loopHeatW } from './loop-heat.ts';
 import { hasNoPower } from './pump-draw.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-/** How far above the switch-on difference no healthy loop stands still for a quarter of an hour. [K] */
-const ABOVE_ON_K = 4;
+/** How far above the switch-on difference no healthy loop stands still for a quarter of an hour. */
+const LIMITS = { aboveOnK: 4 };
 /** A controller was seen to start later than its settings say, but never later than this. [K] */
 const LATEST_START_K = 30;
 const LEARNS_FROM_DAYS = 7;
@@ -19,11 +19,12 @@ export interface StartFact {
 }
 
 /** The collectors are hot, the tub could take the heat, and the pump stands still. */
-export const pumpNotRunning: Rule<HotStop, number[], StartFact> = {
+export const pumpNotRunning: Rule<HotStop, number[], StartFact, typeof LIMITS> = {
   fault: 'pump-not-running',
   severity: 'act',
   onMs: 15 * MINUTE,
   offMs: 2 * MINUTE,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],
@@ -33,7 +34,7 @@ export const pumpNotRunning: Rule<HotStop, number[], StartFact> = {
   mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water', 'pump-power-high'],
   memory: noHotStop,
   /** Stands until the pump was seen to run: that the collectors cool at night mends nothing. */
-  minute(minute, stop, _, days): Finding {
+  minute(minute, stop, _, days, { aboveOnK }): Finding {
     const { differenceK, states, settings, usual, tubC } = minute;
     seeHotStop(stop, minute);
     if (differenceK === null || states.pumpOn === null) return 'blind';
@@ -42,7 +43,7 @@ export const pumpNotRunning: Rule<HotStop, number[], StartFact> = {
     const onK = settings.controller.switchOnK;
     const startsAtK = Math.max(onK, startSeenK(days));
     if (!states.sunPossible || states.limitPause || mayRest(stop, minute)) return 'between';
-    if (differenceK < startsAtK + ABOVE_ON_K) return 'between';
+    if (differenceK < startsAtK + aboveOnK) return 'between';
     return {
       evidence: {
         collectorC: minute.collectorC,

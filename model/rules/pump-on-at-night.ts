@@ -1,36 +1,39 @@
 import { MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
-const WARM_COLLECTOR_C = 8;
-/** A run against frost may last so long though it warms the collectors. [min] */
-const FREEZE_RUN_MIN = 60;
-/** A controller that cools a tub above its limit does so with collectors this much colder. [K] */
-const COOLS_BELOW_K = -5;
+const LIMITS = {
+  /** Below it the pump runs against frost, which may last so long though it warms the collectors. */
+  frostBelowC: 8,
+  frostRunMin: 60,
+  /** A controller that cools a tub above its limit does so with collectors this much colder. */
+  coolsAtK: 5,
+};
 /** What a litre in a minute carries, per kelvin. [W] */
 const W_PER_L_MIN_K = 4150 / 60;
 
 /** The pump runs in the dark, and carries the tub's heat to the sky. */
-export const pumpOnAtNight: Rule<{ againstFrost: number }> = {
+export const pumpOnAtNight: Rule<{ againstFrost: number }, unknown, unknown, typeof LIMITS> = {
   fault: 'pump-on-at-night',
   severity: 'act',
   onMs: 20 * MINUTE,
   offMs: 10 * MINUTE,
+  limits: LIMITS,
   needs: [['pump/running', 'pump/power', 'pump/flow'], ['collector/temperature']],
   uses: ['tub/temperature'],
   mutedBy: ['clock-wrong'],
   memory: () => ({ againstFrost: 0 }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _, __, { frostBelowC, frostRunMin, coolsAtK }): Finding {
     const { states, collectorC, tubC, differenceK, settings, usual, pump } = minute;
     if (states.pumpOn === null || collectorC === null) return 'blind';
     if (!states.pumpOn || states.drained) return 'gone';
     if (!states.dark) return 'between';
     // a run against frost goes on by the name it began with
-    if (collectorC < WARM_COLLECTOR_C) memory.againstFrost = pump.changedAt;
+    if (collectorC < frostBelowC) memory.againstFrost = pump.changedAt;
     const isAgainstFrost =
-      memory.againstFrost === pump.changedAt && states.pumpMinutes < FREEZE_RUN_MIN;
-    if (isAgainstFrost || collectorC < WARM_COLLECTOR_C) return 'between';
+      memory.againstFrost === pump.changedAt && states.pumpMinutes < frostRunMin;
+    if (isAgainstFrost || collectorC < frostBelowC) return 'between';
     const limitC = Math.min(settings.tub.limitC, usual.limitC ?? settings.tub.limitC);
-    if (tubC !== null && tubC > limitC && differenceK! < COOLS_BELOW_K) return 'between';
+    if (tubC !== null && tubC > limitC && differenceK! < -coolsAtK) return 'between';
     return {
       evidence: {
         collectorC,

@@ -3,13 +3,15 @@ import { MINUTE } from '../readings.ts';
 import { type DrawFact, drawDaily, drawOf, hasNoPower } from './pump-draw.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** A rotor that is blocked or rubs draws this much of what is usual. */
-const HIGH = 1.3;
-const GONE_BELOW = 1.2;
+const LIMITS = {
+  /** A rotor that is blocked or rubs draws this share of what is usual. */
+  highAbove: 1.3,
+  goneBelow: 1.2,
+  /** Asked for so long without any power, a pump has a broken wire or fuse. */
+  powerlessMin: 15,
+};
 /** Electronics that start a blocked rotor again and again: power now and then, and none in between. */
 const PULSES = { minutes: 20, without: 10, withPower: 2, lowShare: 0.15, highShare: 0.3 };
-/** Asked for so long without any power, a pump has a broken wire or fuse. [min] */
-const POWERLESS_MIN = 15;
 /** On collectors hotter than this the pump that stands still tells more. [K above switch-on] */
 const ABOVE_ON_K = 4;
 
@@ -20,16 +22,17 @@ interface Memory {
 }
 
 /** The pump draws too much, in pulses, or nothing though it is asked: blocked, rubbing or cut off. */
-export const pumpPowerHigh: Rule<Memory, unknown, DrawFact> = {
+export const pumpPowerHigh: Rule<Memory, unknown, DrawFact, typeof LIMITS> = {
   fault: 'pump-power-high',
   severity: 'act',
   onMs: MINUTE,
   offMs: 5 * MINUTE,
+  limits: LIMITS,
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/commanded'],
   mutedBy: ['broker-lost'],
   memory: () => ({ asked: 0, powerless: 0 }),
-  minute(minute, memory, _, days): Finding {
+  minute(minute, memory, _, days, limits): Finding {
     const { states, pumpW } = minute;
     if (pumpW === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
@@ -38,13 +41,13 @@ export const pumpPowerHigh: Rule<Memory, unknown, DrawFact> = {
     memory.powerless = hasNoPower(minute) && !isPulsing ? memory.powerless + 1 : 0;
     const figures = { watts: pumpW, asked: minute.asked, lPerMin: minute.lPerMin };
     if (isPulsing) return { evidence: { kind: 'pulses', ...figures } };
-    if (memory.powerless >= POWERLESS_MIN && isMild(minute)) {
+    if (memory.powerless >= limits.powerlessMin && isMild(minute)) {
       if (minute.isTold('pump-not-running')) return 'between';
       return { evidence: { kind: 'powerless', ...figures }, since: minute.pump.changedAt };
     }
     const draw = drawOf(minute, days);
     if (!draw || memory.powerless > 0) return 'between';
-    if (draw.share <= HIGH) return draw.share < GONE_BELOW ? 'gone' : 'between';
+    if (draw.share <= limits.highAbove) return draw.share < limits.goneBelow ? 'gone' : 'between';
     return { evidence: { kind: 'high', ...figures, ...draw } };
   },
   daily: drawDaily,

@@ -3,30 +3,30 @@ import { type DrawFact, drawDaily, drawOf } from './pump-draw.ts';
 import type { Finding, Rule } from './rule.ts';
 
 /** A pump that moves no water draws less: behind a closed valve 0.5 to 0.7, in air 0.3 to 0.5. */
-const LOW = 0.6;
-const GONE_ABOVE = 0.7;
+const LIMITS = { lowBelow: 0.6, goneAbove: 0.7 };
 /** Less is no pump that runs dry, but none at all. */
 const NOTHING = 0.1;
 /** Less than this share of the usual flow is none. */
 const NO_FLOW = 0.1;
 
 /** The pump draws much less than with water moving: it runs dry, or against a closed valve. */
-export const pumpPowerLow: Rule<unknown, unknown, DrawFact> = {
+export const pumpPowerLow: Rule<unknown, unknown, DrawFact, typeof LIMITS> = {
   fault: 'pump-power-low',
   severity: 'act',
   onMs: 3 * MINUTE,
   offMs: 5 * MINUTE,
+  limits: LIMITS,
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/flow'],
   mutedBy: ['broker-lost'],
-  minute(minute, _, __, days): Finding {
+  minute(minute, _, __, days, limits): Finding {
     const { states, pumpW, lPerMin, usual } = minute;
     if (pumpW === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
     const draw = drawOf(minute, days);
     if (!draw || draw.share < NOTHING) return 'between';
-    if (draw.share > GONE_ABOVE) return 'gone';
-    if (draw.share >= LOW) return 'between';
+    if (draw.share > limits.goneAbove) return 'gone';
+    if (draw.share >= limits.lowBelow) return 'between';
     return {
       evidence: {
         ...draw,

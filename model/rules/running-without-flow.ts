@@ -3,14 +3,21 @@ import { MINUTE } from '../readings.ts';
 import { loopHeatW } from './loop-heat.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** Collectors run away: hotter than any flow leaves them, even half of the usual one. [K] */
-const RUNAWAY = { leastK: 20, times: 1.6, moreK: 12 };
+const LIMITS = {
+  /** Collectors run away: hotter than any flow leaves them, even half of the usual one. */
+  runawayK: 20,
+  runawayTimes: 1.6,
+  runawayMoreK: 12,
+  /** Less of the usual flow is none. */
+  noFlowShare: 0.1,
+  noFlowLPerMin: 0.3,
+};
+type Limits = typeof LIMITS;
 /** Where the meter too tells that nothing moves. */
 const WITH_METER_TIMES = 1.6;
 const AFTER_START_MIN = 5;
 const FILLED_MIN = 2;
-/** Less of the usual flow is none; and none lifts the collectors so fast, or leaves the pipe cold. */
-const NO_FLOW = { share: 0.1, lPerMin: 0.3 };
+/** Without flow the collectors climb so fast, or the pipe stays cold. */
 const PROOF = { kPerH: 42, apartK: 10 };
 /** So much of the usual flow is water that moves. */
 const FLOWS = 0.3;
@@ -22,11 +29,12 @@ const MOVED_MIN = 40;
 const COOL = { times: 1.3, leastK: 10 };
 
 /** The pump runs, and no water takes the heat out of the collectors. */
-export const runningWithoutFlow: Rule<{ moved: number }> = {
+export const runningWithoutFlow: Rule<{ moved: number }, unknown, unknown, Limits> = {
   fault: 'running-without-flow',
   severity: 'act',
   onMs: 10 * MINUTE,
   offMs: 20 * MINUTE,
+  limits: LIMITS,
   needs: [['tub/temperature'], ['collector/temperature'], ['pump/running', 'pump/power']],
   uses: ['pump/flow', 'pump/volume', 'collector/outlet'],
   mutedBy: [
@@ -38,15 +46,15 @@ export const runningWithoutFlow: Rule<{ moved: number }> = {
     'pump-power-high',
   ],
   memory: () => ({ moved: 0 }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _, __, limits): Finding {
     const { states, differenceK, lPerMin, usual } = minute;
     if (differenceK === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
-    if (states.pumpOn && states.pumpMinutes >= FILLED_MIN) look(minute, memory);
+    if (states.pumpOn && states.pumpMinutes >= FILLED_MIN) look(minute, memory, limits);
     // once water was seen to move, a pump that rests does not put that in doubt
     if (memory.moved >= MOVED_MIN) return 'gone';
     const runs = states.pumpOn && states.pumpMinutes >= AFTER_START_MIN;
-    if (!runs || !isWithoutFlow(minute)) return 'between';
+    if (!runs || !isWithoutFlow(minute, limits)) return 'between';
     return {
       evidence: {
         collectorC: minute.collectorC,
@@ -65,21 +73,21 @@ export const runningWithoutFlow: Rule<{ moved: number }> = {
 };
 
 /** Counts the minutes in which water was seen to move, of which a meter tells sooner. */
-function look(minute: Minute, memory: { moved: number }): void {
+function look(minute: Minute, memory: { moved: number }, limits: Limits): void {
   const { lPerMin, usual } = minute;
   if (lPerMin !== null && lPerMin >= FLOWS * usual.lPerMin) memory.moved += MOVED_MIN / 2;
-  else if (isWithoutFlow(minute)) memory.moved = 0;
+  else if (isWithoutFlow(minute, limits)) memory.moved = 0;
   else if (isCool(minute)) memory.moved++;
 }
 
-function isWithoutFlow(minute: Minute): boolean {
+function isWithoutFlow(minute: Minute, limits: Limits): boolean {
   const { differenceK, lPerMin, usual, collectorC, outletC } = minute;
-  const runawayK = RUNAWAY.times * usual.fullSunK + RUNAWAY.moreK;
-  if (differenceK! >= Math.max(RUNAWAY.leastK, runawayK)) return true;
-  const isNone =
-    lPerMin !== null && lPerMin < Math.max(NO_FLOW.lPerMin, NO_FLOW.share * usual.lPerMin);
+  const { runawayK, runawayTimes, runawayMoreK, noFlowShare, noFlowLPerMin } = limits;
+  const farK = runawayTimes * usual.fullSunK + runawayMoreK;
+  if (differenceK! >= Math.max(runawayK, farK)) return true;
+  const isNone = lPerMin !== null && lPerMin < Math.max(noFlowLPerMin, noFlowShare * usual.lPerMin);
   if (!isNone) return false;
-  if (differenceK! >= Math.max(RUNAWAY.leastK, WITH_METER_TIMES * usual.fullSunK)) return true;
+  if (differenceK! >= Math.max(runawayK, WITH_METER_TIMES * usual.fullSunK)) return true;
   const climbs = (minute.slopePerH('collectorC', 5) ?? 0) >= PROOF.kPerH;
   return climbs || (outletC !== null && collectorC! - outletC >= PROOF.apartK);
 }

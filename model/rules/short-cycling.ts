@@ -3,10 +3,17 @@ import { quantile } from '../minutes/usual.ts';
 import { MINUTE } from '../readings.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** A clock hour with so many starts is bad, and two of them in a day are too many. */
-const BAD_HOUR = { starts: 12, hours: 2 };
-/** Or a day of many runs that are so short, on two days of three. [min] */
-const SHORT = { minutes: 3, runs: 8, days: 2, of: 3 };
+const LIMITS = {
+  /** A clock hour with so many starts is bad, and so many of them in a day are too many. */
+  startsInAnHour: 12,
+  badHours: 2,
+  /** Or a day of so many runs that are shorter than this. */
+  shortRunMin: 2.5,
+  shortRuns: 10,
+};
+type Limits = typeof LIMITS;
+/** Days of the newest with short runs. */
+const SHORT_DAYS = 2;
 /** In the first and last hour of sun a pump may start and stop. [W/m²] */
 const SUNNY_W_PER_M2 = 300;
 const GOOD_DAYS = 3;
@@ -28,20 +35,21 @@ export interface CyclesFact {
 }
 
 /** The pump starts and stops all the time. */
-export const shortCycling: Rule<unknown, Gathered, CyclesFact> = {
+export const shortCycling: Rule<unknown, Gathered, CyclesFact, Limits> = {
   fault: 'short-cycling',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [['pump/running', 'pump/power', 'pump/flow']],
   mutedBy: ['pump-power-high', 'frozen-reading'],
   daily: {
     begin: () => ({ hours: new Array<number>(25).fill(0), runs: [], heard: false }),
     add,
-    close: ({ hours, runs, heard }) =>
+    close: ({ hours, runs, heard }, _, limits) =>
       heard
         ? {
-            badHours: hours.filter((starts) => starts >= BAD_HOUR.starts).length,
+            badHours: hours.filter((starts) => starts >= limits.startsInAnHour).length,
             mostStarts: Math.max(...hours),
             runs: runs.length,
             medianRunMin: runs.length > 0 ? quantile(runs, 0.5) : null,
@@ -66,19 +74,19 @@ function add(gathered: Gathered, { t, states, pump, clearWPerM2, minuteOfDay }: 
   }
 }
 
-const isBad = ({ badHours }: CyclesFact): boolean => badHours >= BAD_HOUR.hours;
+const isBad = (fact: CyclesFact, { badHours }: Limits): boolean => fact.badHours >= badHours;
 
-const isShort = ({ runs, medianRunMin }: CyclesFact): boolean =>
-  runs >= SHORT.runs && medianRunMin !== null && medianRunMin < SHORT.minutes;
+const isShort = ({ runs, medianRunMin }: CyclesFact, limits: Limits): boolean =>
+  runs >= limits.shortRuns && medianRunMin !== null && medianRunMin < limits.shortRunMin;
 
-function judge(days: readonly PastDay<CyclesFact>[], now: PresentDay): Finding {
+function judge(days: readonly PastDay<CyclesFact>[], now: PresentDay, limits: Limits): Finding {
   const newest = days.slice(-GOOD_DAYS);
   const last = newest.at(-1);
   if (last?.date !== now.date) return 'between';
-  const short = newest.filter(({ fact }) => isShort(fact)).length;
-  const isNow = isBad(last.fact) || (isShort(last.fact) && short >= SHORT.days);
+  const short = newest.filter(({ fact }) => isShort(fact, limits)).length;
+  const isNow = isBad(last.fact, limits) || (isShort(last.fact, limits) && short >= SHORT_DAYS);
   if (!isNow) {
-    const isGood = newest.every(({ fact }) => !isBad(fact) && !isShort(fact));
+    const isGood = newest.every(({ fact }) => !isBad(fact, limits) && !isShort(fact, limits));
     return isGood && newest.length === GOOD_DAYS ? 'gone' : 'between';
   }
   return {

@@ -2,13 +2,15 @@ import { quantile } from '../minutes/usual.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
 import type { ClosedDay, Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
-/** Loss of the last nights over that of the first ones under this cover. */
-const LOOK_ABOVE = 1.25;
-const ACT_ABOVE = 1.6;
-const GONE_BELOW = 1.15;
+const LIMITS = {
+  /** Loss of the last nights over that of the first ones under this cover. */
+  lookTimes: 1.25,
+  actTimes: 1.6,
+  endsTimes: 1.15,
+  nights: 5,
+};
 /** Wind, rain and skies move single nights: it has to be more than this many times what they do. */
 const PLAINLY = 2;
-const NIGHTS = 5;
 const REFERENCE = { least: 4, most: 12 };
 /** A night at so many times the usual was spent with the cover off. */
 const OPEN_ABOVE = 3.5;
@@ -18,16 +20,24 @@ const HOURS = { least: 3, leastDifferenceK: 10, leastDropK: 0.3 };
 const DARK_KWH_PER_M2 = 0.01;
 const FORGOTTEN_MS = 21 * 86_400_000;
 
+/**
+ * Which of the last nights tells: the middle one; without an outdoor sensor, and so without the sensors
+ * that tell baths and rain, the best one, since these only ever add to what a tub loses.
+ */
+const TELLS = { airHeard: 0.5, airUnheard: 0 };
+
 interface NightLoss {
   wPerK: number;
+  isAirHeard: boolean;
 }
 
 /** The tub loses more than it did: its cover is wet or does not fit, its insulation is wet. */
-export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss> = {
+export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss, typeof LIMITS> = {
   fault: 'tub-loss-grown',
   severity: 'look',
   onMs: 0,
   offMs: 0,
+  limits: LIMITS,
   needs: [
     ['tub/temperature'],
     ['pump/running', 'pump/power', 'pump/flow'],
@@ -50,9 +60,10 @@ export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss> = {
   },
 };
 
-function lossOfNight(_: unknown, { evidence, settings }: ClosedDay): NightLoss | null {
+function lossOfNight(_: unknown, { evidence, quarters, settings }: ClosedDay): NightLoss | null {
   if (settings.owner.drained || !evidence) return null;
-  if (evidence.night) return { wPerK: evidence.night.wPerK };
+  const isAirHeard = quarters.some(({ airC }) => airC !== null);
+  if (evidence.night) return { wPerK: evidence.night.wPerK, isAirHeard };
   let [hours, lossKh, dropK] = [0, 0, 0];
   for (const hour of evidence.hours) {
     const isDark = hour.driveKwhMinPerL === 0 && hour.sunKwhPerM2 < DARK_KWH_PER_M2 * hour.hours;
@@ -62,22 +73,27 @@ function lossOfNight(_: unknown, { evidence, settings }: ClosedDay): NightLoss |
     dropK -= hour.riseK;
   }
   if (hours < HOURS.least || dropK < HOURS.leastDropK) return null;
-  return { wPerK: (tubCapacityWhPerK(settings.tub.litres) * dropK) / lossKh };
+  return { wPerK: (tubCapacityWhPerK(settings.tub.litres) * dropK) / lossKh, isAirHeard };
 }
 
-function judge(days: readonly PastDay<NightLoss>[], now: PresentDay): Finding {
+function judge(
+  days: readonly PastDay<NightLoss>[],
+  now: PresentDay,
+  limits: typeof LIMITS,
+): Finding {
   const since = now.settings.owner.coverSince ?? 0;
   const nights = days.filter(({ from, fact }) => from >= since && fact.wPerK > 0);
-  const past = nights.slice(0, -NIGHTS).slice(0, REFERENCE.most);
+  const isAirHeard = nights.at(-1)?.fact.isAirHeard ?? false;
+  const past = nights.slice(0, -limits.nights).slice(0, REFERENCE.most);
   if (past.length < REFERENCE.least) return 'blind';
   const reference = past.map(({ fact }) => fact.wPerK);
   const usual = quantile(reference, 0.5);
   const covered = nights.filter(({ fact }) => fact.wPerK < OPEN_ABOVE * usual);
-  const newest = covered.slice(-NIGHTS);
-  if (newest.length < NIGHTS || now.t - newest.at(-1)!.to > FORGOTTEN_MS) return 'blind';
+  const newest = covered.slice(-limits.nights);
+  if (newest.length < limits.nights || now.t - newest.at(-1)!.to > FORGOTTEN_MS) return 'blind';
   const wPerK = quantile(
     newest.map(({ fact }) => fact.wPerK),
-    0.5,
+    isAirHeard ? TELLS.airHeard : TELLS.airUnheard,
   );
   const spread =
     1.4826 *
@@ -86,11 +102,16 @@ function judge(days: readonly PastDay<NightLoss>[], now: PresentDay): Finding {
       0.5,
     );
   const grown = wPerK / usual;
-  if (grown < GONE_BELOW) return 'gone';
-  if (grown <= LOOK_ABOVE || wPerK - usual <= PLAINLY * spread) return 'between';
+  if (grown < limits.endsTimes) return 'gone';
+  if (grown <= limits.lookTimes || wPerK - usual <= PLAINLY * spread) return 'between';
   return {
-    severity: grown > ACT_ABOVE ? 'act' : 'look',
+    severity: grown > limits.actTimes ? 'act' : 'look',
     since: newest[0]!.from,
-    evidence: { lossWPerK: wPerK, usualLossWPerK: usual, grownShare: grown - 1, nights: NIGHTS },
+    evidence: {
+      lossWPerK: wPerK,
+      usualLossWPerK: usual,
+      grownShare: grown - 1,
+      nights: newest.length,
+    },
   };
 }

@@ -2,16 +2,24 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
-import { isBackupOff } from './backup-off.ts';
+import { isBackupOff, STAND_BY_W } from './backup-off.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
-/** Above the limit, with the pump still bringing heat. [K] */
-const RUNNING = { aboveK: 0.6, differenceK: 1, lastsMin: 10 };
-/** Above the limit, and warmer by the hour with everything at rest. */
-const RESTING = { aboveK: 1, kPerH: 0.2, overMin: 120 };
+const LIMITS = {
+  /** Above the limit, with the pump still bringing heat. */
+  runningAboveK: 0.6,
+  runningDifferenceK: 1,
+  /** Above the limit, and warmer by the hour with everything at rest. */
+  restingAboveK: 1,
+  restingKPerH: 0.2,
+  endsAboveK: 0.3,
+};
+const RUNNING_MIN = 10;
+const RESTING_MIN = 120;
+/** What the backup gave a moment ago still rises through the water. */
+const RESTS_MIN = 30;
 /** What nobody measures may be the backup: it warms the tub by more than this part of its power. */
 const BACKUP_SHARE = 0.4;
-const ENDS_ABOVE_K = 0.3;
 /** The controller's own sensor may differ from ours: it has then been seen to stop a little higher. */
 const OWN_LIMIT = { leastStops: 3, mostK: 0.8, days: 30 };
 const HOT_STOP_ABOVE_OFF_K = 3;
@@ -23,33 +31,34 @@ interface Stops {
 }
 
 /** The sun brings more than the tub loses, and nothing holds it back. */
-export const tubOverheatedBySun: Rule<{ minutes: number }, Stops, Stops> = {
+export const tubOverheatedBySun: Rule<{ minutes: number }, Stops, Stops, typeof LIMITS> = {
   fault: 'tub-overheated-by-sun',
   severity: 'act',
   onMs: 30 * MINUTE,
   offMs: 2 * HOUR,
+  limits: LIMITS,
   needs: [['tub/temperature'], ['pump/running', 'pump/power', 'pump/flow']],
   uses: ['collector/temperature', 'backup/power', 'backup/energy', 'filter/running'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped'],
   memory: () => ({ minutes: 0 }),
-  minute(minute, memory, _, days): Finding {
+  minute(minute, memory, _, days, limits): Finding {
     const { tubC, differenceK, states } = minute;
     if (tubC === null || states.pumpOn === null) return 'blind';
     const limitC = limitKept(minute, days);
-    if (tubC <= limitC + ENDS_ABOVE_K || states.drained) {
+    if (tubC <= limitC + limits.endsAboveK || states.drained) {
       memory.minutes = 0;
       return 'gone';
     }
     const runs =
       states.pumpOn &&
-      isBackupOff(minute) === true &&
-      tubC > limitC + RUNNING.aboveK &&
-      (differenceK ?? 0) > RUNNING.differenceK;
+      restsLong(minute, RESTS_MIN) &&
+      tubC > limitC + limits.runningAboveK &&
+      (differenceK ?? 0) > limits.runningDifferenceK;
     memory.minutes = runs ? memory.minutes + 1 : 0;
-    const rises = runs ? null : risesAtRest(minute, limitC);
-    if (memory.minutes < RUNNING.lastsMin && rises === null) return 'between';
+    const rises = runs ? null : risesAtRest(minute, limitC, limits);
+    if (memory.minutes < RUNNING_MIN && rises === null) return 'between';
     return {
-      since: minute.t - (runs ? memory.minutes : RESTING.overMin) * MINUTE,
+      since: minute.t - (runs ? memory.minutes : RESTING_MIN) * MINUTE,
       evidence: { tubC, limitC, pumpOn: states.pumpOn, differenceK, kPerH: rises },
     };
   },
@@ -77,15 +86,26 @@ function limitKept({ settings }: Minute, days: readonly PastDay<Stops>[]): numbe
   return Math.max(limitC, quantile(stops, 0.75));
 }
 
+/** Whether the backup rests, and has for some minutes as far as it is measured. */
+function restsLong(minute: Minute, minutes: number): boolean {
+  if (isBackupOff(minute) !== true) return false;
+  const power = minute.over('backupW', minutes);
+  return power === null || power.high < STAND_BY_W;
+}
+
 /** How fast a tub above its limit grows warmer with nothing that heats it on purpose; null where not. [K/h] */
-function risesAtRest(minute: Minute, limitC: number): number | null {
+function risesAtRest(
+  minute: Minute,
+  limitC: number,
+  { restingAboveK, restingKPerH }: typeof LIMITS,
+): number | null {
   const { states, tubC, settings, backupW } = minute;
-  if (states.pumpOn || states.filterRun || isBackupOff(minute) !== true) return null;
-  if (states.bathing || tubC! <= limitC + RESTING.aboveK) return null;
-  if (states.pumpMinutes < RESTING.overMin) return null;
-  const kPerH = minute.slopePerH('tubC', RESTING.overMin);
-  const lately = minute.slopePerH('tubC', RESTING.overMin / 2);
-  if (kPerH === null || lately === null || Math.min(kPerH, lately) < RESTING.kPerH) return null;
+  if (states.pumpOn || states.filterRun || !restsLong(minute, RESTING_MIN)) return null;
+  if (states.bathing || tubC! <= limitC + restingAboveK) return null;
+  if (states.pumpMinutes < RESTING_MIN) return null;
+  const kPerH = minute.slopePerH('tubC', RESTING_MIN);
+  const lately = minute.slopePerH('tubC', RESTING_MIN / 2);
+  if (kPerH === null || lately === null || Math.min(kPerH, lately) < restingKPerH) return null;
   const { kind, watts, efficiency } = settings.backup;
   const byBackup = (BACKUP_SHARE * watts * efficiency) / tubCapacityWhPerK(settings.tub.litres);
   return kind !== 'none' && backupW === null && kPerH > byBackup ? null : kPerH;

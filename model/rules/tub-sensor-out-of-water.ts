@@ -2,30 +2,35 @@ import type { Minute } from '../minutes/minute.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { Finding, Present, Rule } from './rule.ts';
 
-/** What no top-up takes from a tub in half an hour, and what no bath does either. [K] */
-const FALLS_K = 3;
+const LIMITS = {
+  /** What no top-up takes from a tub in half an hour, and what no bath does either. */
+  fallsK: 3,
+  /** Without the air to hold it against, it has to be more. */
+  fallsFarK: 6,
+  nearAirK: 4,
+  /** Water that comes from the tub differs from it by no more. */
+  fromTubK: 4,
+  /** A tub left alone for long does not swing so far and come back. */
+  swingsK: 8,
+};
+type Limits = typeof LIMITS;
 const FALLS_WITHIN_MIN = 30;
-/** Without the air to hold it against, it has to be more. [K] */
-const FALLS_FAR_K = 6;
-const NEAR_AIR_K = 4;
 /** By how much the air must move before it can be followed, and how closely it is. */
 const AIR_MOVES_K = 1;
 const FOLLOWS = 0.8;
 const FOLLOWS_OVER_MIN = 180;
-/** Water that comes from the tub differs from it by no more. [K] */
-const FROM_TUB_K = 4;
+/** Water that comes from the tub is like it again. [K] */
 const LIKE_TUB_K = 2;
 const PROOF_MIN = 10;
-/** New cold water warms as a heater warms it, through the night too. [K/h] */
 /** Within ten minutes: the tub is still being filled, or the sensor still cools. [K] */
 const STILL_FALLS_K = 1;
+/** New cold water warms as a heater warms it, through the night too. */
 const HEATED_AFTER_MIN = 58;
 const HEATED_OVER_MIN = 40;
 const HEATS_K_PER_H = 0.6;
 const HEATS_AT_MOST_K_PER_H = 8;
 const HEATING_W = 300;
-/** A tub left alone for long does not swing so far and come back. [K] */
-const SWINGS_K = 8;
+/** A tub that swings has come back by so much. [K] */
 const COMES_BACK_K = 3;
 /** Water holds its heat: so little moves in half a day, so far above the air. [K] */
 const STEADY_K = 4;
@@ -50,14 +55,15 @@ interface Memory {
 }
 
 /** The tub's thermometer hangs in the air: whatever heats by it heats without limit. */
-export const tubSensorOutOfWater: Rule<Memory> = {
+export const tubSensorOutOfWater: Rule<Memory, unknown, unknown, Limits> = {
   fault: 'tub-sensor-out-of-water',
   severity: 'act',
   onMs: HOUR,
   offMs: HOUR,
+  limits: LIMITS,
   needs: [['tub/temperature']],
   uses: ['outdoor/temperature', 'collector/inlet', 'collector/temperature', 'backup/power'],
-  mutedBy: ['to-and-from-swapped'],
+  mutedBy: ['to-and-from-swapped', 'jumping-reading'],
   memory: () => ({
     beforeC: null,
     fellAt: 0,
@@ -70,31 +76,31 @@ export const tubSensorOutOfWater: Rule<Memory> = {
     isSteady: false,
     isWater: false,
   }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _, __, limits): Finding {
     const { tubC, t, settings, states } = minute;
     if (tubC === null) return 'blind';
     if (settings.owner.changingWater || states.drained || minute.isTold('to-and-from-swapped')) {
       memory.beforeC = null;
       return 'between';
     }
-    watchFall(minute, memory);
-    compareWithLoop(minute, memory);
-    if (t % LOOK_EVERY_MS === 0) lookBack(minute, memory);
+    watchFall(minute, memory, limits);
+    compareWithLoop(minute, memory, limits);
+    if (t % LOOK_EVERY_MS === 0) lookBack(minute, memory, limits);
     const isFound =
       memory.unlikeMin >= PROOF_MIN ||
       memory.swings ||
-      (memory.beforeC !== null && isInAir(minute, memory));
+      (memory.beforeC !== null && isInAir(minute, memory, limits));
     if (isFound) return found(minute, memory);
     return memory.likeMin >= PROOF_MIN || memory.isBack || memory.isSteady ? 'gone' : 'between';
   },
 };
 
 /** Remembers a fall too fast for water, until the reading is back as fast, or near where it was. */
-function watchFall(minute: Minute, memory: Memory): void {
+function watchFall(minute: Minute, memory: Memory, { fallsK }: Limits): void {
   const { tubC, t } = minute;
   const beforeC = minute.ago('tubC', FALLS_WITHIN_MIN);
   if (memory.beforeC === null) {
-    if (beforeC === null || beforeC - tubC! <= FALLS_K) return;
+    if (beforeC === null || beforeC - tubC! <= fallsK) return;
     const fell = {
       beforeC,
       fellAt: t,
@@ -105,18 +111,22 @@ function watchFall(minute: Minute, memory: Memory): void {
       likeMin: 0,
     };
     Object.assign(memory, fell);
-  } else if (tubC! >= memory.beforeC - FALLS_K || (beforeC !== null && tubC! - beforeC > FALLS_K)) {
+  } else if (tubC! >= memory.beforeC - fallsK || (beforeC !== null && tubC! - beforeC > fallsK)) {
     Object.assign(memory, { beforeC: null, unlikeMin: 0, swings: false, isBack: true, backAt: t });
   }
 }
 
 /** Holds the tub against the water that runs out of it. */
-function compareWithLoop({ states, inletC, tubC, lPerMin, usual }: Minute, memory: Memory): void {
+function compareWithLoop(
+  { states, inletC, tubC, lPerMin, usual }: Minute,
+  memory: Memory,
+  { fromTubK }: Limits,
+): void {
   if (states.pumpOn !== true || states.settling || inletC === null) return;
   if (lPerMin !== null && lPerMin < 0.3 * usual.lPerMin) return;
   const byK = inletC - tubC!;
   // a pipe in which nothing moves grows cold; water from the tub is as warm as the tub
-  if (byK > FROM_TUB_K) {
+  if (byK > fromTubK) {
     memory.unlikeMin++;
     memory.likeMin = 0;
   } else if (Math.abs(byK) < LIKE_TUB_K) {
@@ -127,15 +137,15 @@ function compareWithLoop({ states, inletC, tubC, lPerMin, usual }: Minute, memor
 }
 
 /** Whether a reading that fell stays as air does, not as new cold water would. */
-function isInAir(minute: Minute, memory: Memory): boolean {
+function isInAir(minute: Minute, memory: Memory, { nearAirK, fallsFarK }: Limits): boolean {
   const { tubC, t } = minute;
   if ((minute.ago('tubC', 10) ?? tubC!) - tubC! > STILL_FALLS_K) memory.fallenAt = t;
   if (t === memory.fallenAt) return false;
   if (t - memory.fallenAt === HEATED_AFTER_MIN * MINUTE) memory.isWater = isHeated(minute);
   if (memory.isWater) return false;
   const airC = airNear(minute);
-  if (airC !== null && Math.abs(tubC! - airC) < NEAR_AIR_K) return true;
-  return memory.beforeC! - tubC! >= FALLS_FAR_K || followsAir(minute);
+  if (airC !== null && Math.abs(tubC! - airC) < nearAirK) return true;
+  return memory.beforeC! - tubC! >= fallsFarK || followsAir(minute);
 }
 
 /** The air, or at night what idle collectors tell of it; null where neither does. [°C] */
@@ -174,7 +184,7 @@ function followsAir(minute: Minute): boolean {
 }
 
 /** What half a day tells. */
-function lookBack(minute: Minute, memory: Memory): void {
+function lookBack(minute: Minute, memory: Memory, { swingsK }: Limits): void {
   const { tubC, states, t } = minute;
   const tub = minute.over('tubC', HALF_DAY_MIN);
   if (!tub) return;
@@ -183,7 +193,8 @@ function lookBack(minute: Minute, memory: Memory): void {
   const isUnheated =
     minute.settings.backup.kind === 'none' || (backup !== null && backup.high < 50);
   if (idle && isUnheated && t - memory.backAt > HALF_DAY_MIN * MINUTE) {
-    memory.swings = tub.high - tub.low > SWINGS_K && tubC! - tub.low > COMES_BACK_K && isWide(tub);
+    memory.swings =
+      tub.high - tub.low > swingsK && tubC! - tub.low > COMES_BACK_K && isWide(tub, swingsK);
   }
   const air = minute.over('airC', HALF_DAY_MIN) ?? minute.over('collectorC', HALF_DAY_MIN);
   const isWarm = air !== null && tub.low - Math.min(air.mean, air.low + STEADY_K) > ABOVE_AIR_K;
@@ -191,8 +202,8 @@ function lookBack(minute: Minute, memory: Memory): void {
 }
 
 /** Not only for a moment: the middle lies well off both ends. */
-const isWide = ({ low, mean, high }: { low: number; mean: number; high: number }): boolean =>
-  Math.min(high - mean, mean - low) > SWINGS_K / 4;
+const isWide = (tub: { low: number; mean: number; high: number }, swingsK: number): boolean =>
+  Math.min(tub.high - tub.mean, tub.mean - tub.low) > swingsK / 4;
 
 function found(minute: Minute, { beforeC, fellAt }: Memory): Present {
   return {

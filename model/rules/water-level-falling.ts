@@ -3,8 +3,12 @@ import { HOUR, MINUTE } from '../readings.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
 import type { ClosedDay, Finding, PastDay, Rule } from './rule.ts';
 
-/** Without a switch: less water warms more by the same heat, and cools faster too. */
-const LESS = { capacityShare: 0.85, fasterNights: 1.08, endsShare: 0.92 };
+const LIMITS = {
+  /** Without a switch: less water warms more by the same heat, and cools faster too. */
+  capacityShare: 0.85,
+  fasterNights: 1.08,
+  endsShare: 0.92,
+};
 const DAYS = 7;
 const REFERENCE = { least: 7, most: 12 };
 /** Undisturbed warming of a day from which its capacity can be told. [K] */
@@ -20,11 +24,12 @@ interface WaterDay {
 }
 
 /** The water goes down: a leak, or much splashing. */
-export const waterLevelFalling: Rule<unknown, Record<string, never>, WaterDay> = {
+export const waterLevelFalling: Rule<unknown, Record<string, never>, WaterDay, typeof LIMITS> = {
   fault: 'water-level-falling',
   severity: 'act',
   onMs: 10 * MINUTE,
   offMs: 2 * HOUR,
+  limits: LIMITS,
   needs: [['tub/level', 'pump/flow', 'pump/volume']],
   uses: ['tub/temperature', 'collector/inlet', 'collector/outlet'],
   mutedBy: [
@@ -34,9 +39,9 @@ export const waterLevelFalling: Rule<unknown, Record<string, never>, WaterDay> =
     'flow-too-high',
     'pair-offset',
   ],
-  minute({ levelLow, settings, tubC }, _memory, _point, days): Finding {
+  minute({ levelLow, settings, tubC }, _memory, _point, days, limits): Finding {
     if (settings.owner.drained || settings.owner.changingWater) return 'gone';
-    if (levelLow === null) return byCapacity(days, settings.owner.waterChangedAt);
+    if (levelLow === null) return byCapacity(days, settings.owner.waterChangedAt, limits);
     return levelLow ? { evidence: { levelLow, tubC } } : 'gone';
   },
   daily: {
@@ -62,15 +67,19 @@ function waterOf(_: unknown, { evidence, settings, learned }: ClosedDay): WaterD
 }
 
 /** Judges by the heat that warms the tub by a kelvin: weak, so that both signs must agree. */
-function byCapacity(days: readonly PastDay<WaterDay>[], changedAt: number | null): Finding {
+function byCapacity(
+  days: readonly PastDay<WaterDay>[],
+  changedAt: number | null,
+  limits: typeof LIMITS,
+): Finding {
   const since = days.filter(({ from }) => from >= (changedAt ?? 0)).map(({ fact }) => fact);
   const shares = since.flatMap(({ capacityShare }) => capacityShare ?? []);
   const losses = since.flatMap(({ wPerK }) => wPerK ?? []);
   const capacity = againstFirst(shares);
   const loss = againstFirst(losses);
   if (capacity === null || loss === null) return 'blind';
-  if (capacity > LESS.endsShare) return 'gone';
-  if (capacity > LESS.capacityShare || loss < LESS.fasterNights) return 'between';
+  if (capacity > limits.endsShare) return 'gone';
+  if (capacity > limits.capacityShare || loss < limits.fasterNights) return 'between';
   return {
     severity: 'look',
     evidence: { capacityShare: capacity, coolingShare: loss, days: DAYS },

@@ -2,12 +2,16 @@ import type { Minute } from '../minutes/minute.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { Finding, Rule } from './rule.ts';
 
-/** People's limit is 40 °C; sensors are off by half a degree. */
-const ACT = { fromC: 40.5, lastsMs: 10 * MINUTE };
-const DANGER = { fromC: 41, lastsMs: 2 * MINUTE };
-const ENDS_BELOW_C = 39.5;
-/** Still water lies in layers: a low reading means something once it has been moved for so long. */
-const MIXED_MIN = 10;
+const LIMITS = {
+  /** People's limit is 40 °C; sensors are off by half a degree. */
+  actC: 40.5,
+  actMin: 10,
+  dangerC: 41,
+  dangerMin: 2,
+  endsBelowC: 39.5,
+  /** Still water lies in layers: a low reading means something once it has been moved for so long. */
+  mixedMin: 10,
+};
 /** Or after so long, as every tub's own filter has run by then. [ms] */
 const MIXED_BY_ITSELF_MS = 6 * HOUR;
 
@@ -23,11 +27,12 @@ interface Memory {
 }
 
 /** Nobody should get into water above 40 °C. */
-export const waterTooHot: Rule<Memory> = {
+export const waterTooHot: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   fault: 'water-too-hot',
   severity: 'act',
   onMs: 0,
   offMs: 15 * MINUTE,
+  limits: LIMITS,
   needs: [['tub/temperature']],
   uses: ['pump/running', 'filter/running', 'backup/power', 'backup/energy'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped'],
@@ -39,15 +44,16 @@ export const waterTooHot: Rule<Memory> = {
     mixedMin: 0,
     isUnsure: false,
   }),
-  minute(minute, memory): Finding {
+  minute(minute, memory, _point, _days, limits): Finding {
     const { t, tubC } = minute;
     if (tubC === null) return 'blind';
-    memory.since = tubC >= ACT.fromC ? (memory.since ?? t) : null;
-    memory.dangerSince = tubC >= DANGER.fromC ? (memory.dangerSince ?? t) : null;
-    if (tubC < ENDS_BELOW_C) return isMixed(minute, memory) ? 'gone' : 'between';
+    memory.since = tubC >= limits.actC ? (memory.since ?? t) : null;
+    memory.dangerSince = tubC >= limits.dangerC ? (memory.dangerSince ?? t) : null;
+    if (tubC < limits.endsBelowC)
+      return isMixed(minute, memory, limits.mixedMin) ? 'gone' : 'between';
     memory.lowSince = null;
-    const isDanger = lasts(memory.dangerSince, DANGER.lastsMs, t);
-    if (!isDanger && !lasts(memory.since, ACT.lastsMs, t)) return 'between';
+    const isDanger = lasts(memory.dangerSince, limits.dangerMin * MINUTE, t);
+    if (!isDanger && !lasts(memory.since, limits.actMin * MINUTE, t)) return 'between';
     memory.hottestC = Math.max(tubC, memory.isUnsure ? memory.hottestC : 0);
     memory.isUnsure = true;
     return {
@@ -67,11 +73,11 @@ const lasts = (since: number | null, ms: number, t: number): boolean =>
   since !== null && t - since >= ms;
 
 /** Whether a low reading tells of all the water. */
-function isMixed({ t, states }: Minute, memory: Memory): boolean {
+function isMixed({ t, states }: Minute, memory: Memory, mixedMin: number): boolean {
   if (!memory.isUnsure) return true;
   if (memory.lowSince === null) Object.assign(memory, { lowSince: t, mixedMin: 0 });
   memory.mixedMin = states.pumpOn || states.filterRun ? memory.mixedMin + 1 : 0;
-  if (memory.mixedMin < MIXED_MIN && t - memory.lowSince! < MIXED_BY_ITSELF_MS) return false;
+  if (memory.mixedMin < mixedMin && t - memory.lowSince! < MIXED_BY_ITSELF_MS) return false;
   memory.isUnsure = false;
   return true;
 }

@@ -38,3 +38,7 @@ export function degrees(told: ToldFault, name: string, say: Speaker): string {
   const deltaK = figure(told, name);
   return deltaK === null ? 'some degrees' : `${say.number(say.difference(deltaK), 1)} degrees`;
 }
+
+/** A whole number of the evidence. */
+export const count = (told: ToldFault, name: string): string =>
+  `${figure(told, name)?.toFixed(0) ?? 'some'}`;

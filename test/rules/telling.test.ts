@@ -33,8 +33,12 @@ const listener = (more: Partial<Listener> & { wish?: Partial<Wishes> } = {}): Li
   const wishes = { ...usualWishes, ...wish };
   return { wishes, timeZone: zone, lookedAt: null, heardToday: 0, ...rest };
 };
-const told = (kind: NoticeKind, severity: Told['severity'], t: number, came: Told['came'] = 'yes') =>
-  ({ kind, severity, at: t, came }) satisfies Told;
+const told = (
+  kind: NoticeKind,
+  severity: Told['severity'],
+  t: number,
+  came: Told['came'] = 'yes',
+) => ({ kind, severity, at: t, came }) satisfies Told;
 
 interface Case {
   says: string;

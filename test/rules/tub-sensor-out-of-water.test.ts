@@ -31,7 +31,7 @@ test('water from the tub gives a sensor away that was out from the beginning', (
   const loop = made({ kit: 'B', bends: { 'tub/temperature': hanging(0, 9) } }, 1);
   const { raised } = goRound(loop, { rules });
   expect(raised).toHaveLength(1);
-  expect(raised[0]!.evidence['fromTubC']).not.toBeNull();
+  expect(raised[0]!.evidence.fromTubC).not.toBeNull();
 });
 
 test('baths, a party, top-ups and a sensor lifted for a moment are not told', () => {

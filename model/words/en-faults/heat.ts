@@ -1,4 +1,4 @@
-import { type AllFaultWords, degrees, figure } from '../fault-words.ts';
+import { type AllFaultWords, count, degrees, figure } from '../fault-words.ts';
 
 export const heatWords: Pick<
   AllFaultWords,
@@ -12,7 +12,7 @@ export const heatWords: Pick<
 > = {
   'night-back-flow': {
     says: () => 'At night warm water seems to creep from the tub into the collectors.',
-    first: 'Look at the check valve',
+    first: 'Look at the check valve.',
     shows(told, say) {
       const ratio = figure(told, 'ratio');
       const belowK = figure(told, 'tubLessCollectorK') ?? 0;
@@ -33,7 +33,7 @@ export const heatWords: Pick<
   },
   'heat-thrown-away': {
     says: () => 'The pump runs on although the loop takes heat out of the tub.',
-    first: 'Look at the difference at which the controller stops',
+    first: 'Look at the difference at which the controller stops.',
     shows(told, say) {
       const [kwh, differenceK, backK] = ['thrownAwayKwh', 'differenceK', 'backLessAwayK'].map(
         (name) => figure(told, name),
@@ -55,10 +55,13 @@ export const heatWords: Pick<
     over: 'The pump no longer takes heat out of the tub.',
   },
   'one-collector-dead': {
-    says: (told) => `Collector ${figure(told, 'collector')} gives next to no heat.`,
+    says: (told) =>
+      figure(told, 'collector') === null
+        ? 'One collector gives next to no heat.'
+        : `Collector ${count(told, 'collector')} gives next to no heat.`,
     first: 'Feel its outlet pipe in the evening.',
     shows: (told, say) =>
-      `The water gained ${degrees(told, 'riseK', say)} in it, and ${degrees(told, 'othersRiseK', say)} in each of the others, on ${figure(told, 'days')} sunny days.`,
+      `The water gained ${degrees(told, 'riseK', say)} in it, and ${degrees(told, 'othersRiseK', say)} in each of the others, on ${count(told, 'days')} sunny days.`,
     checks: [
       'Is it in the shade at the same hours each day, or is there something on its glass?',
       'Are the valves at both of its ends open?',
@@ -74,7 +77,7 @@ export const heatWords: Pick<
     says: () => 'The pipe back to the tub loses much more heat than it did.',
     first: 'Look for bare or wet insulation along it.',
     shows: (told, say) =>
-      `On ${figure(told, 'days')} sunny days the water cooled by ${degrees(told, 'dropK', say)} on its way back; ${degrees(told, 'usualDropK', say)} is usual.`,
+      `On ${count(told, 'days')} sunny days the water cooled by ${degrees(told, 'dropK', say)} on its way back; ${degrees(told, 'usualDropK', say)} is usual.`,
     checks: [
       'Walk along the pipe: is insulation missing, torn, chewed or wet?',
       'Are there gaps at bends and joints, or where it goes through a wall?',
@@ -90,7 +93,7 @@ export const heatWords: Pick<
       `The collectors give ${say.percent(1 - (figure(told, 'share') ?? 1))} less than they once did with as much sun.`,
     first: 'Look at the glass.',
     shows: (told, say) =>
-      `On the last ${figure(told, 'days')} days that tell, they reached ${say.percent(figure(told, 'ofExpected') ?? 0)} of what the sun lets expect; ${say.percent(figure(told, 'onceOfExpected') ?? 0)} was usual.`,
+      `On the last ${count(told, 'days')} days that tell, they reached ${say.percent(figure(told, 'ofExpected') ?? 0)} of what the sun lets expect; ${say.percent(figure(told, 'onceOfExpected') ?? 0)} was usual.`,
     checks: [
       'Is the glass dirty: dust, pollen, salt, leaves, bird droppings?',
       'Does something throw a shadow that did not at first: a tree, a mast, a new roof?',
@@ -119,7 +122,7 @@ export const heatWords: Pick<
     says: () => 'The tub is full on most days, and sun is left over.',
     first: 'Let the backup hold it a little lower.',
     shows: (told, say) =>
-      `On ${figure(told, 'days')} of ${figure(told, 'of')} days the pump rested for more than an hour because the water was warm enough: ${say.number(figure(told, 'hours') ?? 0, 0)} hours in all.`,
+      `On ${count(told, 'days')} of ${count(told, 'of')} days the pump rested for more than an hour because the water was warm enough: ${say.number(figure(told, 'hours') ?? 0, 0)} hours in all.`,
     checks: [
       'Set the backup lower in the sunny season, or to later hours: then the sun finds room in the tub.',
       'Move the filter’s hours to the evening.',

@@ -120,7 +120,7 @@ export const sensorsWords: Pick<
   },
   'tub-sensor-out-of-water': {
     says: () => 'The tub’s thermometer seems to hang in the air instead of the water.',
-    first: 'Look where the sensor is before anybody bathes',
+    first: 'Look where the sensor is before anybody bathes.',
     shows(told, say) {
       const { tubC, beforeC, airC, fromTubC } = figures(
         told,
@@ -150,7 +150,7 @@ export const sensorsWords: Pick<
       evidence.swapped === 'tub'
         ? 'The thermometers of tub and collectors seem to have each other’s name.'
         : 'The thermometers of the water to and from the tub seem to have each other’s name.',
-    first: 'Exchange the two names in the settings',
+    first: 'Exchange the two names in the settings.',
     shows(told, say) {
       if (told.evidence.swapped === 'tub') {
         const { tubC, collectorC } = figures(told, 'tubC', 'collectorC');
@@ -168,9 +168,14 @@ export const sensorsWords: Pick<
   },
   'collector-sensor-loose': {
     says: () => 'The collectors’ thermometer seems to have slipped off its place.',
-    first: 'Have its seat looked at in the evening',
+    first: 'Have its seat looked at in the evening.',
     shows(told, say) {
-      const { aboveTubK, largestFallK, highestC } = figures(told, 'aboveTubK', 'largestFallK', 'highestC');
+      const { aboveTubK, largestFallK, highestC } = figures(
+        told,
+        'aboveTubK',
+        'largestFallK',
+        'highestC',
+      );
       const stands =
         aboveTubK !== null && aboveTubK < 0
           ? `${size(aboveTubK, say)} below the tub`
@@ -189,7 +194,7 @@ export const sensorsWords: Pick<
   'pair-offset': {
     says: (told) =>
       `The thermometer of the water ${whichPipe(told)} has come to read ${(figure(told, 'readsHighK') ?? 0) > 0 ? 'high' : 'low'}.`,
-    first: 'Compare both thermometers in one cup of water',
+    first: 'Compare both thermometers in one cup of water.',
     shows(told, say) {
       const byK = figure(told, 'readsHighK') ?? 0;
       const correctionK = figure(told, 'correctionK') ?? 0;
@@ -238,7 +243,7 @@ export const sensorsWords: Pick<
   'controller-disagrees': {
     says: () =>
       'The controller starts or stops the pump by other temperatures than those heard here.',
-    first: 'Read the controller’s display and this page at the same moment',
+    first: 'Read the controller’s display and this page at the same moment.',
     shows(told, say) {
       const { events, differenceK } = figures(told, 'events', 'differenceK');
       const what = told.evidence.kind === 'start' ? 'started' : 'stopped';

@@ -1,4 +1,4 @@
-import { type AllFaultWords, degrees, figure, type ToldFault } from '../fault-words.ts';
+import { type AllFaultWords, count, degrees, figure, type ToldFault } from '../fault-words.ts';
 import type { Speaker } from '../speaker.ts';
 
 const tub = (told: ToldFault, say: Speaker, name = 'tubC'): string => {
@@ -189,7 +189,7 @@ export const waterWords: Pick<
       `The backup heats in the morning what the sun would have done: ${say.energy(figure(told, 'freeKwh') ?? 0)}.`,
     first: 'Let it start later in the day.',
     shows: (told, say) =>
-      `On ${figure(told, 'days')} of ${figure(told, 'of')} days it heated before the sun could, ${say.energy(figure(told, 'freeKwh') ?? 0)} in all, ` +
+      `On ${count(told, 'days')} of ${count(told, 'of')} days it heated before the sun could, ${say.energy(figure(told, 'freeKwh') ?? 0)} in all, ` +
       'and the tub was full when the sun stood high.',
     checks: [
       'Move the backup’s hours to the late afternoon.',
