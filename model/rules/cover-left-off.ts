@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
+import { isBackupOff } from './backup-off.ts';
 import type { Finding, Rule } from './rule.ts';
 
 const LIMITS = {
@@ -20,6 +21,8 @@ const MOST_K_PER_H = 8;
 const CLOCK = { morning: 480, evening: 1020, night: 1380 };
 const DAY_MIN = 1440;
 const BACK_OVER_MIN = 60;
+/** Slower than this part of a covered tub's cooling, something heats it. */
+const FALLS_SHARE = 0.2;
 const LOOKS_OVER_MIN = 90;
 /** How far beginning and end of a fall are blurred by that, together. */
 const BLURS_MIN = 30;
@@ -102,7 +105,7 @@ function byCooling(
   lossWPerK: number,
   limits: typeof LIMITS,
 ): Finding {
-  const { settings, tubC, states, pump, t } = minute;
+  const { settings, tubC, t } = minute;
   const kPerH = cooling(minute, LOOKS_OVER_MIN);
   const coveredKPerH = (lossWPerK * aboveAirK(minute)) / tubCapacityWhPerK(settings.tub.litres);
   const leastKPerH = Math.max(limits.leastKPerH, limits.timesCovered * coveredKPerH);
@@ -115,13 +118,7 @@ function byCooling(
       evidence: { tubC, coolingKPerH: kPerH, coveredKPerH, minutes: fastFor },
     };
   }
-  const rested = states.pumpOn !== true && t - pump.changedAt > BACK_OVER_MIN * MINUTE;
-  const lately = cooling(minute, BACK_OVER_MIN);
-  const isBack =
-    rested &&
-    lately !== null &&
-    lately < limits.endsTimesCovered * coveredKPerH + stepKPerH(minute);
-  return isBack ? 'gone' : 'between';
+  return isBack(minute, coveredKPerH, limits.endsTimesCovered) ? 'gone' : 'between';
 }
 
 /** Whether the tub has fallen as only an open one does, all the time and at an even pace. */
@@ -136,6 +133,19 @@ function fallsFast(minute: Minute, kPerH: number | null, leastKPerH: number): bo
     const later = minute.ago('tubC', third * thirdMin);
     const before = minute.ago('tubC', Math.min((third + 1) * thirdMin, LOOKS_OVER_MIN - 1));
     return later !== null && before !== null && before - later >= leastK;
+  });
+}
+
+/** Whether the tub cools as slowly as a covered one does: a backup that may heat can look the same for a while. */
+function isBack(minute: Minute, coveredKPerH: number, endsTimes: number): boolean {
+  const { states } = minute;
+  const isSure = isBackupOff(minute) === true;
+  const minutes = isSure ? BACK_OVER_MIN : 2 * BACK_OVER_MIN;
+  if (states.pumpOn === true || states.pumpMinutes < minutes) return false;
+  return [BACK_OVER_MIN, minutes].every((overMin) => {
+    const kPerH = cooling(minute, overMin);
+    if (kPerH === null || kPerH >= endsTimes * coveredKPerH + stepKPerH(minute)) return false;
+    return isSure || kPerH > FALLS_SHARE * coveredKPerH;
   });
 }
 

@@ -18,8 +18,8 @@ const RUNNING_MIN = 10;
 const RESTING_MIN = 120;
 /** What the backup gave a moment ago still rises through the water. */
 const RESTS_MIN = 30;
-/** What nobody measures may be the backup: it warms the tub by more than this part of its power. */
-const BACKUP_SHARE = 0.4;
+/** Sun on a cover and waste heat bring no more; what warms the tub faster is a heater. [W] */
+const MOST_W = 900;
 /** The controller's own sensor may differ from ours: it has then been seen to stop a little higher. */
 const OWN_LIMIT = { leastStops: 3, mostK: 0.8, days: 30 };
 const HOT_STOP_ABOVE_OFF_K = 3;
@@ -99,14 +99,13 @@ function risesAtRest(
   limitC: number,
   { restingAboveK, restingKPerH }: typeof LIMITS,
 ): number | null {
-  const { states, tubC, settings, backupW } = minute;
+  const { states, tubC, settings } = minute;
   if (states.pumpOn || states.filterRun || !restsLong(minute, RESTING_MIN)) return null;
   if (states.bathing || tubC! <= limitC + restingAboveK) return null;
   if (states.pumpMinutes < RESTING_MIN) return null;
   const kPerH = minute.slopePerH('tubC', RESTING_MIN);
   const lately = minute.slopePerH('tubC', RESTING_MIN / 2);
   if (kPerH === null || lately === null || Math.min(kPerH, lately) < restingKPerH) return null;
-  const { kind, watts, efficiency } = settings.backup;
-  const byBackup = (BACKUP_SHARE * watts * efficiency) / tubCapacityWhPerK(settings.tub.litres);
-  return kind !== 'none' && backupW === null && kPerH > byBackup ? null : kPerH;
+  const mostKPerH = MOST_W / tubCapacityWhPerK(settings.tub.litres);
+  return kPerH > mostKPerH ? null : kPerH;
 }

@@ -48,7 +48,7 @@ for (const kit of ['A', 'C'] as const) {
     const ended = (raised[0]!.until! - made.from) / HOUR;
     console.info(`kit ${kit}: shut at 5 h, over at ${ended.toFixed(2)} h`);
     expect(ended).toBeGreaterThan(5);
-    expect(ended).toBeLessThan(6.2);
+    expect(ended).toBeLessThan(7.5);
   });
 
   test(`a party is not told when the owner has said so, with kit ${kit}`, () => {
