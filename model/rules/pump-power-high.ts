@@ -11,7 +11,7 @@ const LIMITS = {
   powerlessMin: 15,
 };
 /** Electronics that start a blocked rotor again and again: power now and then, and none in between. */
-const PULSES = { minutes: 20, without: 10, withPower: 2, lowShare: 0.15, highShare: 0.3 };
+const PULSES = { minutes: 20, without: 10, bouts: 2, lowShare: 0.15, highShare: 0.3 };
 /** On collectors hotter than this the pump that stands still tells more. [K above switch-on] */
 const ABOVE_ON_K = 4;
 
@@ -60,12 +60,16 @@ function pulses(minute: Minute): boolean {
   const { settings, usual } = minute;
   if (settings.pump.supply === 'own-panel') return false;
   const usualW = usual.pumpW ?? settings.pump.watts;
-  let [without, withPower] = [0, 0];
+  let [without, bouts, hadPower] = [0, 0, false];
   for (let i = 0; i < PULSES.minutes; i++) {
     const watts = minute.ago('pumpW', i);
     if (watts === null) continue;
+    const hasPower = watts > PULSES.highShare * usualW;
     if (watts < PULSES.lowShare * usualW) without++;
-    else if (watts > PULSES.highShare * usualW) withPower++;
+    else if (!hasPower) continue;
+    // a pump that was cut off a moment ago had power once, and not again
+    if (hasPower && !hadPower) bouts++;
+    hadPower = hasPower;
   }
-  return without >= PULSES.without && withPower >= PULSES.withPower;
+  return without >= PULSES.without && bouts >= PULSES.bouts;
 }
