@@ -62,7 +62,7 @@ export const shortCycling: Rule<unknown, Gathered, CyclesFact, Limits> = {
 function add(gathered: Gathered, { t, states, pump, clearWPerM2, minuteOfDay }: Minute): void {
   if (states.pumpOn === null || clearWPerM2 < SUNNY_W_PER_M2) return;
   gathered.heard = true;
-  const isNew = (at: number) => at > t - MINUTE;
+  const isNew = (at: number) => at >= t - MINUTE; // a minute holds its beginning, not its end
   for (let i = pump.starts.length - 1; i >= 0 && isNew(pump.starts[i]!); i--) {
     gathered.hours[Math.floor(minuteOfDay / 60)]!++;
   }
