@@ -10,7 +10,7 @@ const setup = { tub: { litres: 3000 } };
 /** On the first so many days the pump does not start before a local hour. */
 const starting = (hour: number, days: number, more: LoopDaysOptions = {}) =>
   loopDays({
-    everyMs: 60_000,
+    everyMs: 120_000,
     days: 4,
     tubC: 24,
     backupC: null,
@@ -52,7 +52,10 @@ test('a controller that starts 1.5 K later than it was said to is not told, one 
       days: 0,
       setup: { ...setup, controller: { switchOnK: 8, switchOffK: 3 } },
     });
-    const made = starting(0, 0, { setup: { ...setup, controller: { switchOnK, switchOffK: 3 } } });
+    const made = starting(0, 0, {
+      everyMs: 60_000,
+      setup: { ...setup, controller: { switchOnK, switchOffK: 3 } },
+    });
     return { ...made, settings, versions };
   };
   expect(goRound(saying(9.5), { rules }).raised).toEqual([]);
