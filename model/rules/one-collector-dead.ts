@@ -108,8 +108,9 @@ function judged(days: readonly PastDay<Rises>[], limits: typeof LIMITS): Finding
   const past = same.slice(0, -SUNNY_DAYS).slice(0, REFERENCE_DAYS);
   let isGone = true;
   for (let i = 0; i < count; i++) {
-    const most = Math.max(...newest.map(({ fact }) => shareOf(fact, i)));
-    if (most < limits.goneAbove) isGone = false;
+    const shares = newest.map(({ fact }) => shareOf(fact, i));
+    const most = Math.max(...shares);
+    if (Math.min(...shares) < limits.goneAbove) isGone = false;
     if (most >= limits.deadBelow) continue;
     const isCorrected = i > 0 && newest.every(({ fact }) => fact.offsK);
     if (!isCorrected && !hasFallen(past, most, i)) continue;
