@@ -1,0 +1,95 @@
+import { expect, test } from 'vitest';
+import type { Performance } from '../../model/performance.ts';
+import { arrayUnderPerforming } from '../../model/rules/array-under-performing.ts';
+import { goRound } from './go-round.ts';
+import { loopDays } from './loop-days.ts';
+import { judgedBy } from './past-days.ts';
+
+const rules = [arrayUnderPerforming];
+const day = (facts: Partial<Performance>): Performance => ({
+  envelope: null,
+  basis: 'measured',
+  measured: null,
+  irradiance: null,
+  noonDeg: 60,
+  ...facts,
+});
+const clear = (envelopes: readonly number[], facts: Partial<Performance> = {}) =>
+  envelopes.map((envelope) => day({ envelope, ...facts }));
+const bySun = (ratios: readonly number[], windows = 4) =>
+  ratios.map((ratio) => day({ measured: { kwh: 5 * ratio, estimatedKwh: 5, windows } }));
+const judged = (facts: readonly Performance[]) => judgedBy(arrayUnderPerforming, facts);
+
+const sound = [0.95, 0.97, 0.7, 0.96, 0.94, 0.98, 0.5, 0.95];
+const times = (factor: number, count = 10) =>
+  Array.from({ length: count }, (_, i) => factor * [0.96, 0.95, 0.97, 0.6][i % 4]!);
+
+test('a fifth less than once under a clear sky is told, a third less as urgent', () => {
+  expect(judged(clear([...sound, ...times(0.8)]))).toMatchObject({
+    severity: 'look',
+    evidence: { days: 10, ofDataSheet: null },
+  });
+  expect(judged(clear([...sound, ...times(0.65)]))).toMatchObject({ severity: 'act' });
+});
+
+test('a tenth less than once is neither told nor cleared, and what is as before is gone', () => {
+  expect(judged(clear([...sound, ...times(0.88)]))).toBe('between');
+  expect(judged(clear([...sound, ...times(0.8), ...times(0.98)]))).toBe('gone');
+});
+
+test('against measured sun every day tells, grey or not', () => {
+  const usual = [1, 1.02, 0.98, 1.01, 0.99, 1];
+  const dusty = (factor: number) => Array.from({ length: 8 }, () => factor);
+  expect(judged(bySun([...usual, ...dusty(0.8)]))).toMatchObject({
+    severity: 'look',
+    evidence: { ofDataSheet: expect.closeTo((6 + 8 * 0.8) / 14, 9), days: 8 },
+  });
+  expect(judged(bySun([...usual, ...dusty(0.87)]))).toBe('between');
+  expect(judged(bySun([...usual, ...dusty(0.97)]))).toBe('gone');
+  expect(judged(bySun([...usual, ...dusty(0.6)], 1))).toBe('blind');
+});
+
+test('a grey fortnight is not told: its best half hours do not agree', () => {
+  const grey = [0.3, 0.62, 0.2, 0.45, 0.12, 0.38, 0.25, 0.52, 0.17, 0.34];
+  expect(judged(clear([...sound, ...grey]))).toBe('between');
+  expect(judged(clear([...sound, ...grey.slice(0, 8), 0.95, 0.96]))).toBe('gone');
+});
+
+test('with few days, or days of another season only, nothing can be told', () => {
+  expect(judged([])).toBe('blind');
+  expect(judged(clear([...sound.slice(0, 4), ...times(0.6)]))).toBe('blind');
+  const winter = clear(times(0.6), { noonDeg: 30 });
+  expect(judged([...clear(sound), ...winter])).toBe('blind');
+});
+
+test('estimated heat is not held against metered heat', () => {
+  const estimated = clear(times(0.7), { basis: 'estimated' });
+  expect(judged([...clear(sound), ...estimated])).toBe('blind');
+});
+
+const loop = (sky: (t: number, day: number) => number) =>
+  loopDays({
+    kit: 'B',
+    days: 17,
+    everyMs: 300_000,
+    tubC: 25,
+    backupC: null,
+    sky,
+    setup: { tub: { litres: 5000 } },
+  });
+
+test('glass that lets a third less through is told from metered heat, clear days as ever are not', () => {
+  const dirty = goRound(
+    loop((_, since) => (since < 6 ? 1 : 0.68)),
+    { rules },
+  );
+  console.info(dirty.raised.map(({ evidence }) => JSON.stringify(evidence)).join(' '));
+  expect(dirty.raised).toHaveLength(1);
+  expect(dirty.raised[0]!.evidence.share).toBeLessThan(0.75);
+  expect(
+    goRound(
+      loop(() => 1),
+      { rules },
+    ).raised,
+  ).toEqual([]);
+});
