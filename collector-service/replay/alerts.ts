@@ -3,7 +3,7 @@ import { Rounds } from '../../model/alerts/rounds.ts';
 import { notHandled, toldAlert } from '../../model/alerts/told-alert.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
-import { HOUR, type Traces } from '../../model/readings.ts';
+import { firstAtOrAfter, HOUR, type Traces } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
 import type { Alert } from '../../model/shapes.ts';
 import type { SettingsVersion } from '../../model/tub-settings.ts';
@@ -36,6 +36,10 @@ export async function recordedAlerts(
     for (const { kind, alert } of changes) if (kind === 'raised') raised.push(alert);
   };
   for (let to = span.from; to < span.to; ) {
+    if (rounds.isLongSilent) {
+      rounds.skipTo(Math.min(nextAfter(traces, rounds.t), span.to));
+      to = Math.max(to, rounds.t);
+    }
     to = Math.min(to + SLICE_MS, rounds.dayOverAt > to ? rounds.dayOverAt : span.to, span.to);
     take(rounds.advance(traces, to));
     for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
@@ -51,6 +55,12 @@ export async function recordedAlerts(
   const say = plainSpeaker(rounds.settingsAt(span.to).place.timeZone);
   const words = { faults: enFaults, points: en.points };
   return raised.map((alert) => toldAlert(tub, alert, notHandled, words, say));
+}
+
+/** When the next reading of any point was; infinite where none was. */
+function nextAfter(traces: Traces, t: number): number {
+  const next = [...traces.values()].map((trace) => trace.t[firstAtOrAfter(trace.t, t)]);
+  return Math.min(...next.map((at) => at ?? Number.POSITIVE_INFINITY));
 }
 
 /** Days are judged soon after they are over: this long at the most. [ms] */

@@ -355,6 +355,10 @@ export class RoundsBook {
     const facts: DayFacts[] = [];
     const points = await this.store.points(tub);
     while (rounds.t + MINUTE <= to && !this.isOver(tub, shelf)) {
+      if (rounds.isLongSilent) {
+        const [next] = await this.store.page(tub, points, rounds.t, to, 1);
+        rounds.skipTo(next?.t ?? to);
+      }
       const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : to;
       const until = Math.min(rounds.t + SLICE_MS, dayOver, to);
       shelf.taken = until;

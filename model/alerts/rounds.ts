@@ -94,6 +94,8 @@ export const WARM_UP_MS = 24 * HOUR;
 const FLAG_GOES_MS = 10 * MINUTE;
 const SUN_EVERY_MS = 5 * MINUTE;
 const DAY = 24 * HOUR;
+/** After so much silence nothing is to be seen by the minute: years may lie before the next reading. */
+const LONG_SILENCE_MS = 3 * DAY;
 /** Counters move in steps: over how long their rate is taken [min]. */
 const COUNTED_MIN = { volume: 5, energy: 15 };
 
@@ -218,6 +220,26 @@ export class Rounds {
     this.warmUp(new Map(), to);
     this.life.loseSight(t);
     for (const point of spoke) point.heardAt = Math.max(point.heardAt, to);
+  }
+
+  /** Whether nothing at all was heard for so long that minutes tell nothing any more. */
+  get isLongSilent(): boolean {
+    const { t, heard } = this.memory;
+    return Object.values(heard).every(({ heardAt }) => t - heardAt > LONG_SILENCE_MS);
+  }
+
+  /** Goes on at once to an instant before which nothing is heard, where that is more than a day away. */
+  skipTo(t: number): void {
+    const { memory } = this;
+    const to = Math.floor(t / MINUTE) * MINUTE;
+    if (to - memory.t <= DAY) return;
+    if (memory.today && to > memory.today.bounds.to) {
+      memory.over.push(memory.today);
+      memory.today = null;
+    }
+    memory.t = to;
+    memory.pump.on = null;
+    for (const ring of Object.values(memory.history.rings)) ring.fill(Number.NaN);
   }
 
   /** Gets to know what is so up to `to` without raising or ending anything. */

@@ -117,4 +117,4 @@ test('whatever was heard, in any order, gives what a replay and working it out a
   const replayed: Record<string, { days: Day[] }> = JSON.parse(out).tubs;
   for (const { id, days } of live) expect(replayed[id]!.days, id).toEqual(days);
   await house.stop();
-});
+}, 240_000);

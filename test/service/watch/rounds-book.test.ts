@@ -339,3 +339,12 @@ test('what an alert has cost outlives a time in which nothing is seen', () => {
   });
   expect(life.standing.get(judged.fault)!.costKwh).toBeCloseTo(1.5, 6);
 });
+
+test('months without a reading are gone through at once, and what follows them is judged', async () => {
+  await hear(null, T0 - 200 * 24 * HOUR, T0 - 200 * 24 * HOUR + 20 * MINUTE, fine);
+  const book = newBook();
+  await live(book, 20, hot);
+  const alerts = await kept();
+  expect(alerts.some(({ raisedAt }) => raisedAt > T0)).toBe(true);
+  expect((await store.rounds(tub)).days.length).toBeLessThan(10);
+});
