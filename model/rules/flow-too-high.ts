@@ -17,12 +17,21 @@ const MOST_AT_WATTS = 13;
 /** Of the first days the lower ones stand for the flow: a meter that went wrong among them reads high. */
 const LOWER = 0.3;
 const AVERAGED_MIN = 5;
+const AFTER_START_MIN = 3;
+const LASTS_MIN = 10;
+
+interface Memory {
+  /** Minutes with too much, of one run or of several. */
+  minutes: number;
+  /** Whether it was lately seen to tell what it should. */
+  isFine: boolean;
+}
 
 /** The meter tells more water than the pump can move. */
-export const flowTooHigh: Rule<unknown, unknown, FlowFact, Limits> = {
+export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
   fault: 'flow-too-high',
   severity: 'look',
-  onMs: 10 * MINUTE,
+  onMs: 0,
   offMs: 30 * MINUTE,
   limits: LIMITS,
   needs: [
@@ -31,18 +40,27 @@ export const flowTooHigh: Rule<unknown, unknown, FlowFact, Limits> = {
   ],
   uses: ['filter/running'],
   mutedBy: ['flow-while-off'],
-  minute(minute, _, __, days, limits): Finding {
+  memory: () => ({ minutes: 0, isFine: false }),
+  minute(minute, memory, _, days, limits): Finding {
     const { states, lPerMin, settings } = minute;
     if (lPerMin === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
-    const mean = minute.over('lPerMin', AVERAGED_MIN)?.mean;
-    if (!states.pumpOn || states.settling || states.filterRun || mean === undefined)
-      return 'between';
+    // once it was seen to tell what it should, a pump that rests does not put that in doubt
+    const isRunning = states.pumpOn && states.pumpMinutes >= AFTER_START_MIN;
+    if (!isRunning || states.filterRun) return memory.isFine ? 'gone' : 'between';
+    const averagedMin = Math.min(AVERAGED_MIN, Math.floor(states.pumpMinutes));
+    const mean = minute.over('lPerMin', averagedMin)?.mean;
+    if (mean === undefined) return 'between';
     const usualLPerMin = usualOf(days, settings.owner.filterCleanedAt);
     const most = mostLPerMin(minute, limits);
     const limit = Math.min(most, limits.times * (usualLPerMin ?? most));
-    if (mean <= limit)
-      return mean < (limits.goneBelowTimes / limits.times) * limit ? 'gone' : 'between';
+    if (mean < (limits.goneBelowTimes / limits.times) * limit) {
+      Object.assign(memory, { minutes: 0, isFine: true });
+      return 'gone';
+    }
+    if (mean <= limit) return 'between';
+    memory.isFine = false;
+    if (++memory.minutes < LASTS_MIN) return 'between';
     // as in its first days, unless that too was more than the pump can move
     const expected =
       usualLPerMin !== null && usualLPerMin < most ? usualLPerMin : settings.loop.flowLPerMin;

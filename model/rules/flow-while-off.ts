@@ -5,6 +5,8 @@ import type { Finding, Rule } from './rule.ts';
 /** More of the usual flow than this is no trickle of noise. */
 const LIMITS = { share: 0.05, lPerMin: 0.1 };
 const AFTER_STOP_MIN = 3;
+/** So long a number that was held is left to the rule about frozen ones. [min] */
+const HELD_MIN = 240;
 /** So much of the usual flow, with heat to carry and hot water coming back, is a pump that runs unseen. */
 const PUMPED = { share: 0.7, followsK: 5, gainsK: 1 };
 /** Water that goes round by itself brings the two ends this close together. [K] */
@@ -42,6 +44,7 @@ export const flowWhileOff: Rule<
     if (states.pumpMinutes <= AFTER_STOP_MIN) return 'between';
     if (lPerMin <= Math.max(limits.lPerMin, limits.share * usual.lPerMin)) return 'gone';
     if (!isHeardSince(minute) || isPumped(minute)) return 'between';
+    if (isHeld(minute) && states.pumpMinutes < HELD_MIN) return 'between';
     memory.minutes++;
     if (states.filterRun) memory.withFilter++;
     return {
@@ -65,6 +68,10 @@ function isHeardSince({ heard, pump }: Minute): boolean {
   );
   return newest > pump.changedAt + AFTER_STOP_MIN * MINUTE;
 }
+
+/** Whether it has told the same, bit for bit, since the pump ran: then it is likely to be told frozen. */
+const isHeld = ({ heard, pump }: Minute): boolean =>
+  (heard['pump/flow']?.sameSince ?? Number.POSITIVE_INFINITY) <= pump.changedAt;
 
 /** Everything but its own point says that the pump runs. */
 function isPumped({ lPerMin, usual, differenceK, collectorC, outletC, tubC }: Minute): boolean {

@@ -36,6 +36,22 @@ test('a meter that tells 1.7 times the flow of its first days is told, and ends'
   expect(ended).toBeLessThanOrEqual(10);
 });
 
+test('it is told of a pump that never runs for long, and ends though the pump rests', () => {
+  const made = telling(1.7, {
+    happens: (scene) => {
+      if ((scene.hour * 60) % 10 < 6) return;
+      scene.pumpOn = false;
+      scene.lPerMin = 0;
+    },
+  });
+  const { days } = goRound(telling(1, { days: 1 }), { rules });
+  const { raised } = goRound(made, { rules, days });
+  expect(raised).toHaveLength(1);
+  const ended = (raised[0]!.until! - made.from - DAY - 13.5 * HOUR) / MINUTE;
+  expect(ended).toBeGreaterThanOrEqual(0);
+  expect(ended).toBeLessThanOrEqual(15);
+});
+
 test('1.4 times is not told', () => {
   expect(goRound(telling(1.4), { rules }).raised).toEqual([]);
 });

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import { flowWhileOff } from '../../model/rules/flow-while-off.ts';
+import { frozenReading } from '../../model/rules/frozen-reading.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, type LoopDaysOptions, loopDays } from './loop-days.ts';
 
@@ -35,7 +36,7 @@ test('a trickle below a twentieth of the usual flow is noise', () => {
   expect(goRound(telling(0.19), { rules }).raised).toHaveLength(1);
 });
 
-test('a meter that goes on with the last flow after the pump stopped is told as held', () => {
+test('a meter that goes on with the last flow after the pump stopped is told as held, or frozen', () => {
   const made = telling(1, {
     bends: { 'pump/flow': (flow, { hour }) => (hour > 10 ? 3.5 : flow) },
     happens: (scene) => {
@@ -45,6 +46,8 @@ test('a meter that goes on with the last flow after the pump stopped is told as 
     },
   });
   expect(goRound(made, { rules }).raised.map(({ evidence }) => evidence.kind)).toEqual(['held']);
+  const both = goRound(made, { rules: [frozenReading, ...rules] }).raised;
+  expect(both.map(({ fault, point }) => [fault, point])).toEqual([['frozen-reading', 'pump/flow']]);
 });
 
 test('water that the filter pump pushes is told as that', () => {
