@@ -5,7 +5,8 @@ const LIMITS = {
   /** Water that scalds; plain PVC pipe is no good for much more. */
   actC: 55,
   dangerC: 60,
-  endsBelowC: 50,
+  /** It is over where the water is cooler than both by so much. */
+  endsBelowK: 5,
   /** The water that stood in hot collectors comes first, and is soon gone. */
   slugMin: 8,
 };
@@ -33,11 +34,12 @@ export const hotWaterToTub: Rule<Memory, unknown, unknown, typeof LIMITS> = {
     if (outletC === null || flows === null) return 'blind';
     // a pipe that stands in the sun is hot as well, and hurts nobody in the water
     const isStill = !flows || (lPerMin !== null && lPerMin < FLOWS_L_PER_MIN);
-    if (isStill || outletC < limits.endsBelowC) {
+    const fromC = Math.min(limits.actC, limits.dangerC);
+    if (isStill || outletC < fromC - limits.endsBelowK) {
       memory.since = null;
       return 'gone';
     }
-    if (outletC < limits.actC) return 'between';
+    if (outletC < fromC) return 'between';
     memory.hottestC = memory.since === null ? outletC : Math.max(outletC, memory.hottestC);
     memory.since ??= t;
     if (states.pumpMinutes <= limits.slugMin) return 'between';

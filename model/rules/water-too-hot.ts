@@ -8,7 +8,8 @@ const LIMITS = {
   actMin: 10,
   dangerC: 41,
   dangerMin: 2,
-  endsBelowC: 39.5,
+  /** It is over where the water is cooler than both limits by so much, wherever these are set. */
+  endsBelowK: 1,
   /** Still water lies in layers: a low reading means something once it has been moved for so long. */
   mixedMin: 10,
 };
@@ -47,9 +48,10 @@ export const waterTooHot: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   minute(minute, memory, _point, _days, limits): Finding {
     const { t, tubC } = minute;
     if (tubC === null) return 'blind';
-    memory.since = tubC >= limits.actC ? (memory.since ?? t) : null;
+    const fromC = Math.min(limits.actC, limits.dangerC);
+    memory.since = tubC >= fromC ? (memory.since ?? t) : null;
     memory.dangerSince = tubC >= limits.dangerC ? (memory.dangerSince ?? t) : null;
-    if (tubC < limits.endsBelowC)
+    if (tubC < fromC - limits.endsBelowK)
       return isMixed(minute, memory, limits.mixedMin) ? 'gone' : 'between';
     memory.lowSince = null;
     const isDanger = lasts(memory.dangerSince, limits.dangerMin * MINUTE, t);

@@ -8,9 +8,10 @@ const HOUR = 60 * MINUTE;
 const rules = [hotWaterToTub];
 
 /** A day on which the pump runs from 10 to 14 h and brings water of `outletC`. */
-const bringing = (outletC: (scene: Scene) => number) =>
+const bringing = (outletC: (scene: Scene) => number, setup = {}) =>
   loopDays({
     kit: 'B',
+    setup,
     everyMs: 30_000,
     backupC: null,
     happens: (scene) => {
@@ -44,6 +45,12 @@ test('water just below 55 °C is not told', () => {
       { rules },
     ).raised,
   ).toEqual([]);
+});
+
+test('a lower limit of the set-up is told from there on', () => {
+  const setup = { faults: { 'hot-water-to-tub': { limits: { actC: 45 } } } };
+  const made = bringing(({ hour }) => (hour > 11 && hour < 12 ? 47 : 38), setup);
+  expect(goRound(made, { rules }).raised).toMatchObject([{ severity: 'act' }]);
 });
 
 test('the hot water that stood in the collectors is gone within minutes of a start', () => {

@@ -45,6 +45,25 @@ test('water just below 40.5 °C, or above it for less than ten minutes, is not t
   expect(goRound(short, { rules }).raised).toEqual([]);
 });
 
+test('a lower limit for people is all that a set-up has to say', () => {
+  const setup = { faults: { 'water-too-hot': { limits: { actC: 38, dangerC: 39.5 } } } };
+  const made = dayAt(hoursAt(38.6, 36.5), { setup, happens: filter(14, 14.5) });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toMatchObject([{ severity: 'act' }]);
+  expect((raised[0]!.raisedAt - made.from) / MINUTE).toBeLessThanOrEqual(10 * 60 + 14);
+  expect((raised[0]!.until! - made.from) / HOUR).toBeLessThan(14.6);
+  expect(goRound(dayAt(hoursAt(37.7, 36.5), { setup, noiseK: 0.02 }), { rules }).raised).toEqual(
+    [],
+  );
+});
+
+test('danger below the limit for people is told as danger', () => {
+  const setup = { faults: { 'water-too-hot': { limits: { actC: 40.5, dangerC: 39 } } } };
+  const { raised } = goRound(dayAt(hoursAt(39.4, 36.5), { setup }), { rules });
+  expect(raised).toMatchObject([{ severity: 'danger' }]);
+  expect(raised[0]!.since).not.toBeNull();
+});
+
 test('a low reading ends it only once the water has been moved for ten minutes', () => {
   const made = dayAt(hoursAt(41.5), { happens: filter(14, 14.5) });
   const { raised } = goRound(made, { rules });
