@@ -11,13 +11,12 @@ import {
 import type { DayFigures } from '../../model/day-figures.ts';
 import { toldHeat } from '../../model/estimate.ts';
 import { type EveningDay, type Foreseen, foreseen, tubAt } from '../../model/evening.ts';
-import { LEARNS_FROM, type Learned, learnedFrom } from '../../model/learned.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
-import { underCoverOf } from '../../model/owner-log-settings.ts';
 import { MINUTE, QUARTER } from '../../model/readings.ts';
 import { thermostatOf } from '../../model/thermostat.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import { learnedBefore } from './known-then.ts';
 
 /** How many past days are asked what they went on to do. */
 const PAST_DAYS = 35;
@@ -48,7 +47,7 @@ export async function lookAhead(
   const zone = settings.place.timeZone;
   const date = localDate(askedAt, zone);
   const minute = minuteOfDay(askedAt, zone);
-  const learned = learnedBefore(source, versions, askedAt, date);
+  const learned = learnedBefore(askedAt, date, versions, (day) => source.figures(day));
   const known = { settings, learned, thermostat: thermostatBefore(source, settings, date) };
   const today = await eveningDay(source, known, date, minute);
   if (!today) return null;
@@ -61,20 +60,6 @@ export async function lookAhead(
   const old = source.figures(addDays(date, -PAST_DAYS - 1));
   if (old) keptQuarters.delete(old);
   return { today: { ...today, cameC: null }, foreseen: foreseen(today, past) };
-}
-
-function learnedBefore(
-  source: EveningSource,
-  versions: readonly SettingsVersion[],
-  askedAt: number,
-  date: string,
-): Learned {
-  const { settings } = versions.findLast(({ from }) => from <= askedAt)!;
-  const isOfThisCover = underCoverOf(versions, askedAt);
-  const evidence = Array.from({ length: LEARNS_FROM.before }, (_, i) =>
-    addDays(date, i - LEARNS_FROM.before),
-  ).flatMap((day) => (isOfThisCover(day) ? (source.figures(day)?.evidence ?? []) : []));
-  return learnedFrom(evidence, settings);
 }
 
 /** What is known of the tub on the day of the look, and taken for its past days as well. */

@@ -353,7 +353,8 @@ export class RoundsBook {
   ): Promise<{ changes: AlertChange[]; facts: DayFacts[] }> {
     const changes: AlertChange[] = [];
     const facts: DayFacts[] = [];
-    const points = await this.store.points(tub);
+    // asked every second, and a minute is over once in sixty
+    const points = rounds.t + MINUTE <= to ? await this.store.points(tub) : [];
     while (rounds.t + MINUTE <= to && !this.isOver(tub, shelf)) {
       if (rounds.isLongSilent) {
         const [next] = await this.store.page(tub, points, rounds.t, to, 1);
