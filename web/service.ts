@@ -14,7 +14,11 @@ async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
     });
     const text = await response.text();
     if (!response.ok) return { ok: false, status: response.status, detail: problem(text) };
-    return { ok: true, body: JSON.parse(text) as T, etag: response.headers.get('etag') };
+    return {
+      ok: true,
+      body: (text === '' ? null : JSON.parse(text)) as T,
+      etag: response.headers.get('etag'),
+    };
   } catch {
     return { ok: false, status: 0, detail: '' };
   }
@@ -33,11 +37,12 @@ function problem(text: string): string {
 export const get = <T>(path: string): Promise<Answer<T>> => call<T>(path, {});
 
 export function send<T>(
-  method: 'POST' | 'PUT',
+  method: 'POST' | 'PUT' | 'DELETE',
   path: string,
-  body: unknown,
+  body?: unknown,
   headers: Record<string, string> = {},
 ): Promise<Answer<T>> {
+  if (body === undefined) return call<T>(path, { method, headers });
   return call<T>(path, {
     method,
     body: JSON.stringify(body),
