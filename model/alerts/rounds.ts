@@ -1,20 +1,6 @@
-import { dayBounds, localDate, minuteOfDay, type Span } from '../civil-time.ts';
-import { clearPlaneSun } from '../expected.ts';
-import {
-  boardHeardAt,
-  boardsHeard,
-  type HeardBoard,
-  isBoardSilent,
-} from '../minutes/boards-heard.ts';
-import { type HeardPoint, hear, newPoint, steady } from '../minutes/heard-point.ts';
-import { type History, newHistory, write } from '../minutes/history.ts';
-import {
-  Minute,
-  nothingOutside,
-  type Outside,
-  type PumpHeard,
-  type WorkingStates,
-} from '../minutes/minute.ts';
+import { dayBounds, localDate, type Span } from '../civil-time.ts';
+import { Lookout, newSeen, type Seen } from '../minutes/lookout.ts';
+import { type Minute, nothingOutside, type Outside } from '../minutes/minute.ts';
 import {
   addUsual,
   newUsualSoFar,
@@ -24,12 +10,6 @@ import {
   usualOf,
   usualOfDay,
 } from '../minutes/usual.ts';
-import {
-  deriveStates,
-  newStateMemory,
-  type StateMemory,
-  unknownStates,
-} from '../minutes/working-states.ts';
 import { firstAtOrAfter, HOUR, MINUTE, type Traces } from '../readings.ts';
 import {
   type AnyRule,
@@ -38,8 +18,7 @@ import {
   type PastDay,
   underSetup,
 } from '../rules/rule.ts';
-import { incidenceDeg, sunPosition } from '../sun.ts';
-import { longestGapMs, type SettingsVersion, type TubSettings } from '../tub-settings.ts';
+import type { SettingsVersion, TubSettings } from '../tub-settings.ts';
 import {
   type AlertChange,
   AlertLife,
@@ -68,11 +47,7 @@ interface OpenDay {
 /** Everything that going round remembers. Plain data, so that it can be copied. */
 interface Memory {
   t: number;
-  heard: Record<string, HeardPoint>;
-  pump: PumpHeard;
-  states: WorkingStates;
-  stateMemory: StateMemory;
-  history: History;
+  seen: Seen;
   rules: Map<string, unknown>;
   showing: Map<string, Showing>;
   standing: Map<string, AlertRecord>;
@@ -91,13 +66,9 @@ interface Subject {
 /** How far before an instant rounds must begin so that rules know what they need to at it. [ms] */
 export const WARM_UP_MS = 24 * HOUR;
 
-const FLAG_GOES_MS = 10 * MINUTE;
-const SUN_EVERY_MS = 5 * MINUTE;
 const DAY = 24 * HOUR;
 /** After so much silence nothing is to be seen by the minute: years may lie before the next reading. */
 const LONG_SILENCE_MS = 3 * DAY;
-/** Counters move in steps: over how long their rate is taken [min]. */
-const COUNTED_MIN = { volume: 5, energy: 15 };
 
 /**
  * Goes through a tub's readings minute by minute, in the order of their times, and lets every rule judge
@@ -112,16 +83,15 @@ export class Rounds {
   private readonly dailyRules: readonly AnyRule[];
   private versions: readonly SettingsVersion[];
   private memory: Memory;
-  private minute!: Minute;
+  private lookout!: Lookout;
   /** Facts of days before, in order. */
   private days: DayFacts[];
   private readonly pastDays = new Map<string, readonly PastDay<unknown>[]>();
   private usualNow!: Usual;
   private subjects: Subject[] = [];
-  private subjectsOf = -1;
+  private subjectsOf: Lookout['boards'] | null = null;
   /** Rules that gather over a day, with what the set-up says of them. */
   private daily: readonly AnyRule[] = [];
-  private boards: readonly HeardBoard[] = [];
   /** Nothing is raised or ended yet: the rounds only get to know what is so. */
   private isWarmingUp = false;
   private readonly knowsShowing: boolean;
@@ -145,11 +115,7 @@ export class Rounds {
     this.knowsShowing = parts.showing !== undefined;
     this.memory = {
       t: Math.floor(parts.from / MINUTE) * MINUTE,
-      heard: {},
-      pump: { on: null, changedAt: Number.NEGATIVE_INFINITY, starts: [], stops: [] },
-      states: unknownStates(),
-      stateMemory: newStateMemory(),
-      history: newHistory(),
+      seen: newSeen(),
       rules: new Map(),
       showing: new Map(),
       standing: new Map(),
@@ -171,7 +137,7 @@ export class Rounds {
 
   /** The state of the last minute. */
   get now(): Minute {
-    return this.minute;
+    return this.lookout.minute;
   }
 
   /** The local days that are over and wait for `closeDay`, in order. */
@@ -189,7 +155,6 @@ export class Rounds {
     if (versions === this.versions) return;
     this.versions = versions;
     this.usualNow = usualOf(this.usualDays(), this.settingsAt(this.memory.t));
-    this.subjectsOf = -1;
   }
 
   /** A copy of what is remembered, to go back to. */
@@ -213,7 +178,8 @@ export class Rounds {
    * in it is no silence of its own.
    */
   beAway(to: number): void {
-    const { t, heard } = this.memory;
+    const { t } = this.memory;
+    const { heard } = this.memory.seen;
     const spoke = Object.values(heard).filter(
       ({ heardAt, patienceMs }) => t - heardAt <= patienceMs,
     );
@@ -224,7 +190,8 @@ export class Rounds {
 
   /** Whether nothing at all was heard for so long that minutes tell nothing any more. */
   get isLongSilent(): boolean {
-    const { t, heard } = this.memory;
+    const { t } = this.memory;
+    const { heard } = this.memory.seen;
     return Object.values(heard).every(({ heardAt }) => t - heardAt > LONG_SILENCE_MS);
   }
 
@@ -238,8 +205,8 @@ export class Rounds {
       memory.today = null;
     }
     memory.t = to;
-    memory.pump.on = null;
-    for (const ring of Object.values(memory.history.rings)) ring.fill(Number.NaN);
+    memory.seen.pump.on = null;
+    for (const ring of Object.values(memory.seen.history.rings)) ring.fill(Number.NaN);
   }
 
   /** Gets to know what is so up to `to` without raising or ending anything. */
@@ -262,14 +229,14 @@ export class Rounds {
       v,
       i: firstAtOrAfter(t, this.memory.t),
     }));
-    this.minute.outside = outside;
+    this.lookout.minute.outside = outside;
     const { memory } = this;
     while (memory.t + MINUTE <= to) {
       const end = memory.t + MINUTE;
       this.openDay(end);
       for (const source of sources) {
         while (source.i < source.t.length && source.t[source.i]! < end) {
-          this.hear(source.point, source.t[source.i]!, source.v[source.i]!);
+          this.lookout.hear(source.point, source.t[source.i]!, source.v[source.i]!);
           source.i++;
         }
       }
@@ -305,7 +272,7 @@ export class Rounds {
     this.days = [...this.days.filter(({ date }) => date < row.date), row].slice(-Rounds.MOST_DAYS);
     this.pastDays.clear();
     this.usualNow = usualOf(this.usualDays(), day.settings);
-    this.minute.usual = this.usualNow;
+    this.lookout.minute.usual = this.usualNow;
     const changes: AlertChange[] = [];
     const now = { t: row.to, date: row.date, settings: day.settings, usual: this.usualNow };
     for (const rule of daily) {
@@ -320,17 +287,13 @@ export class Rounds {
     const { memory } = this;
     const settings = this.settingsAt(memory.t);
     this.usualNow = usualOf(this.usualDays(), settings);
-    this.minute = new Minute({
-      settings,
-      usual: this.usualNow,
-      heard: memory.heard,
-      pump: memory.pump,
-      states: memory.states,
-      history: memory.history,
-    });
-    this.minute.t = memory.t;
-    this.minute.isTold = (fault) => this.life.isStanding(fault);
-    this.subjectsOf = -1;
+    const said = {
+      isTold: this.life.isStanding.bind(this.life),
+      isFrozen: this.isFrozen.bind(this),
+    };
+    this.lookout = new Lookout(memory.seen, said, settings, this.usualNow);
+    this.lookout.minute.t = memory.t;
+    this.subjectsOf = null;
   }
 
   /** What a rule kept of the days before, in order. */
@@ -369,44 +332,11 @@ export class Rounds {
     };
   }
 
-  private hear(point: string, t: number, value: number): void {
-    const { memory } = this;
-    memory.heard[point] ??= newPoint(point);
-    const heard = memory.heard[point];
-    if (t <= heard.heardAt) return;
-    hear(heard, t, value, this.minute.settings.corrections[point] ?? {});
-    if (point === this.pumpPoint()) this.hearPump(t, this.isPumping(point, value));
-  }
-
-  /** The point that tells best whether the pump runs; null where none does. */
-  private pumpPoint(): string | null {
-    const { heard } = this.memory;
-    if (heard['pump/running'] && this.minute.settings.pump.stateIs !== 'none')
-      return 'pump/running';
-    return heard['pump/power'] ? 'pump/power' : heard['pump/flow'] ? 'pump/flow' : null;
-  }
-
-  private isPumping(point: string, value: number): boolean {
-    if (point === 'pump/running') return value > 0;
-    if (point === 'pump/flow') return value > 0.3;
-    return value > Math.max(0.5, 0.3 * this.minute.settings.pump.watts);
-  }
-
-  private hearPump(t: number, on: boolean): void {
-    const { pump } = this.memory;
-    if (pump.on === on) return;
-    if (pump.on !== null) {
-      const times = on ? pump.starts : pump.stops;
-      times.push(t);
-      while (times[0]! < t - DAY) times.shift();
-      pump.changedAt = t;
-    }
-    pump.on = on;
-  }
-
   private judge(changes: AlertChange[]): void {
-    this.look();
-    const { minute, memory } = this;
+    const { memory, lookout } = this;
+    const { minute } = lookout;
+    lookout.look(memory.t, this.settingsAt(memory.t - 1), this.usualNow);
+    this.knowSubjects();
     addUsual(memory.today!.usual, minute);
     for (const { fault, daily, limits } of this.daily) {
       daily!.add(memory.today!.gathered[fault], minute, limits ?? NONE);
@@ -433,135 +363,24 @@ export class Rounds {
     }
   }
 
-  /** Brings the minute up to date with what was heard. */
-  private look(): void {
-    const { minute, memory } = this;
-    const { t } = memory;
-    minute.t = t;
-    const settings = this.settingsAt(t - 1);
-    if (settings !== minute.settings) this.subjectsOf = -1;
-    minute.settings = settings;
-    this.knowSubjects();
-    minute.usual = this.usualNow;
-    this.lookAtSun(t);
-    minute.minuteOfDay = minuteOfDay(t - MINUTE, settings.place.timeZone);
-    const value = (point: string) => this.valueAt(point, t);
-    minute.tubC = value('tub/temperature');
-    minute.collectorC = value('collector/temperature');
-    minute.inletC = value('collector/inlet');
-    minute.outletC = value('collector/outlet');
-    minute.airC = value('outdoor/temperature');
-    minute.pumpW = this.newestAt('pump/power', t);
-    minute.pumpV = this.newestAt('pump/voltage', t);
-    minute.setpointC = value('backup/setpoint');
-    minute.sunWPerM2 = value('collector/irradiance');
-    minute.volumeL = this.newestAt('pump/volume', t);
-    minute.backupKwh = this.newestAt('backup/energy', t);
-    minute.coverOpen = this.flagAt('tub/cover', 0, t);
-    minute.levelLow = this.flagAt('tub/level', 0, t);
-    minute.asked = this.flagAt('pump/commanded', 1, t);
-    const { tubC, collectorC } = minute;
-    minute.differenceK = collectorC === null || tubC === null ? null : collectorC - tubC;
-    this.lookAtPump(t);
-    minute.lPerMin = this.newestAt('pump/flow', t) ?? this.countedLPerMin();
-    minute.backupW = this.newestAt('backup/power', t) ?? this.countedW();
-    write(memory.history, minute);
-    deriveStates(minute, memory.states, memory.stateMemory);
-  }
-
-  private lookAtPump(t: number): void {
-    const { pump, heard } = this.memory;
-    const point = this.pumpPoint();
-    if (point === null || !this.isHeardLately(point, t)) pump.on = null;
-    else pump.on ??= this.isPumping(point, heard[point]!.raw);
-  }
-
-  private lookAtSun(t: number): void {
-    if (t % SUN_EVERY_MS !== 0 && this.minute.sunDeg !== -90) return;
-    const { minute } = this;
-    const { place, collectors } = minute.settings;
-    const sun = sunPosition(t, place.latitude, place.longitude, place.elevationM);
-    minute.sunDeg = sun.elevationDeg;
-    minute.sunAzimuthDeg = sun.azimuthDeg;
-    minute.incidenceDeg = incidenceDeg(sun, collectors.tiltDeg, collectors.azimuthDeg);
-    const clear = clearPlaneSun(t, minute.settings);
-    minute.clearWPerM2 = clear ? clear.beam + clear.diffuse : 0;
-  }
-
-  /** A value in which a single odd reading does not show; null where it was not heard lately. */
-  private valueAt(point: string, t: number): number | null {
-    return this.isKnownAt(point, t) ? steady(this.memory.heard[point]!) : null;
-  }
-
-  /** The newest value; null where it was not heard lately. */
-  private newestAt(point: string, t: number): number | null {
-    return this.isKnownAt(point, t) ? this.memory.heard[point]!.values[0]! : null;
-  }
-
-  /**
-   * Whether a point's newest value still stands for the present. One that may speak only when something
-   * changes is known as long as its board is heard; one that is told to be frozen tells nothing.
-   */
-  private isKnownAt(point: string, t: number): boolean {
-    const heard = this.memory.heard[point];
-    if (!heard || !isKnown(heard, t)) return false;
-    const board = this.boards.find(({ points }) => points.includes(point))!;
-    if (this.isFrozen(point, board)) return false;
-    if (heard.steadyGapMs !== null) return true;
-    return !isBoardSilent(board, this.memory.heard, t);
-  }
-
   /** Whether it is told of a point, or of all of its board, that it stands still. */
-  private isFrozen(point: string, { points }: HeardBoard): boolean {
+  private isFrozen(point: string, board: readonly string[]): boolean {
     const { life } = this;
     if (life.standing.size === 0) return false;
     if (life.told(keyOf('frozen-reading', point))) return true;
-    return points.some((mate) => {
+    return board.some((mate) => {
       const alert = life.told(keyOf('frozen-reading', mate));
       return alert !== undefined && Number(alert.evidence.together) > 1;
     });
   }
 
-  /** Whether a switch stands at `position`; null where that is not known. */
-  private flagAt(point: string, position: 0 | 1, t: number): boolean | null {
-    const heard = this.memory.heard[point];
-    if (!heard || heard.values.length === 0 || !this.isHeardLately(point, t)) return null;
-    return heard.values[0]! > 0 === position > 0;
-  }
-
-  /** A switch speaks when it changes: it stands as long as its board is heard. */
-  private isHeardLately(point: string, t: number): boolean {
-    const heard = this.memory.heard[point]!;
-    if (heard.type.kind !== 'flag') return isKnown(heard, t);
-    if (t - heard.heardAt > longestGapMs(this.minute.settings, point)) return false;
-    const board = this.boards.find(({ points }) => points.includes(point))!;
-    const { heard: all } = this.memory;
-    return t - boardHeardAt(board, all) <= FLAG_GOES_MS || !isBoardSilent(board, all, t);
-  }
-
-  private countedLPerMin(): number | null {
-    const { minute } = this;
-    const before = minute.ago('volumeL', COUNTED_MIN.volume - 1);
-    if (minute.volumeL === null || before === null || minute.volumeL < before) return null;
-    const changed = (minute.t - this.memory.pump.changedAt) / MINUTE;
-    if (changed < COUNTED_MIN.volume) return null;
-    return (minute.volumeL - before) / COUNTED_MIN.volume;
-  }
-
-  private countedW(): number | null {
-    const { minute } = this;
-    const before = minute.ago('backupKwh', COUNTED_MIN.energy - 1);
-    if (minute.backupKwh === null || before === null || minute.backupKwh < before) return null;
-    return ((minute.backupKwh - before) * 60_000) / COUNTED_MIN.energy;
-  }
-
   /** Which rules are judged about which points: as far as these were ever heard. */
   private knowSubjects(): void {
-    const points = Object.keys(this.memory.heard);
-    if (points.length === this.subjectsOf) return;
-    this.subjectsOf = points.length;
-    const { settings } = this.minute;
-    this.boards = boardsHeard(settings, points);
+    const { boards, minute } = this.lookout;
+    if (boards === this.subjectsOf) return;
+    this.subjectsOf = boards;
+    const { settings } = minute;
+    const points = Object.keys(minute.heard);
     const rules = this.rules.map((rule) => underSetup(rule, settings));
     this.daily = rules.filter(({ daily }) => daily);
     this.subjects = rules
@@ -577,10 +396,3 @@ export class Rounds {
 }
 
 const NONE: Limits = {};
-
-/** Whether the newest value that can be still stands for the present. */
-const isKnown = ({ values, times, patienceMs, open, short }: HeardPoint, t: number): boolean =>
-  values.length > 0 &&
-  t - times[0]! <= Math.min(patienceMs, 2 * HOUR) &&
-  open.count < 3 &&
-  short.count < 3;
