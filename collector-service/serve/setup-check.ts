@@ -1,3 +1,4 @@
+import { refusals } from '../../model/rules/refusals.ts';
 import { rules } from '../../model/rules/rules.ts';
 import { type Setup, setupSchema, wiringSchema } from '../../model/setup.ts';
 import type { Fault } from '../errors.ts';
@@ -24,22 +25,16 @@ export function sameIds(ids: readonly unknown[]): Fault[] {
   );
 }
 
-/** Thresholds that the rule of a fault does not have. */
-function limitFaults({ tubs }: Setup): Fault[] {
-  return tubs.flatMap(({ faults = {} }, i) =>
-    rules.flatMap(({ fault, limits = {} }) =>
-      Object.keys(faults[fault]?.limits ?? {})
-        .filter((name) => !Object.hasOwn(limits, name))
-        .map((name) => ({
-          path: `/tubs/${i}/faults/${fault}/limits/${name}`,
-          why: `the rule has ${listed(Object.keys(limits))}`,
-        })),
+/** What the rules say of the thresholds and delays that are set for them. */
+const limitFaults = ({ tubs }: Setup): Fault[] =>
+  tubs.flatMap(({ faults = {} }, i) =>
+    rules.flatMap((rule) =>
+      (faults[rule.fault] ? refusals(rule, faults[rule.fault]!) : []).map(({ path, why }) => ({
+        path: `/tubs/${i}/faults/${rule.fault}/${path}`,
+        why,
+      })),
     ),
   );
-}
-
-const listed = (names: readonly string[]): string =>
-  names.length === 0 ? 'no thresholds' : `the thresholds ${names.join(', ')}`;
 
 const listIn = (document: unknown, key: 'tubs' | 'wiring'): unknown[] => {
   const list = (document as Record<string, unknown> | null | undefined)?.[key];

@@ -24,6 +24,7 @@ export const arrayTooSmall: Rule<unknown, Record<string, never>, GainAndNeed, ty
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['smallBelow', 'goneAbove']],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

@@ -24,6 +24,7 @@ export const arrayUnderPerforming: Rule<
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['actBelow', 'lookBelow', 'goneAbove']],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

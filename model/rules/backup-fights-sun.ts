@@ -43,6 +43,7 @@ export const backupFightsSun: Rule<unknown, Gathered, FoughtDay, typeof LIMITS> 
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['days', 'of']],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

@@ -66,6 +66,10 @@ export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> =
   onMs: 10 * MINUTE,
   offMs: 30 * MINUTE,
   limits: LIMITS,
+  rising: [
+    ['nothingBelow', 'warmsAbove'],
+    ['hotEndsAboveK', 'hotAboveK'],
+  ],
   needs: [['tub/temperature'], ['backup/power', 'backup/energy']],
   uses: ['backup/setpoint', 'outdoor/temperature', 'tub/cover'],
   mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water'],

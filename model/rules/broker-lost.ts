@@ -10,6 +10,7 @@ export const brokerLost: Rule<unknown, unknown, unknown, typeof LIMITS> = {
   onMs: 0,
   offMs: MINUTE,
   limits: LIMITS,
+  rising: [['noteAfterMin', 'actAfterMin']],
   needs: [],
   mutedBy: [],
   minute({ t, outside: { linkDownSince } }, _, __, ___, limits): Finding {

@@ -49,6 +49,7 @@ export const coverLeftOff: Rule<
   onMs: 0,
   offMs: 10 * MINUTE,
   limits: LIMITS,
+  rising: [['endsTimesCovered', 'timesCovered']],
   needs: [['tub/temperature', 'tub/cover']],
   uses: ['outdoor/temperature', 'collector/temperature', 'pump/running', 'backup/power'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped', 'pump-on-at-night'],

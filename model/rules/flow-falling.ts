@@ -36,6 +36,10 @@ export const flowFalling: Rule<unknown, unknown, FlowFact, Limits> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [
+    ['actBelow', 'lookBelow', 'goneAbove'],
+    ['goneBelowTimes', 'hotterTimes'],
+  ],
   needs: [['tub/temperature'], ['collector/temperature'], ['pump/running', 'pump/power']],
   uses: ['pump/flow', 'pump/volume', 'collector/irradiance'],
   mutedBy: [

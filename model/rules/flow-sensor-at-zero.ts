@@ -35,6 +35,7 @@ export const flowSensorAtZero: Rule<
   onMs: 0,
   offMs: 5 * MINUTE,
   limits: LIMITS,
+  rising: [['zeroShare', 'goneAbove']],
   needs: [
     ['pump/flow', 'pump/volume'],
     ['tub/temperature'],

@@ -15,6 +15,7 @@ export const flowSensorDrifting: Rule<unknown, Record<string, never>, MeterCheck
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['below', 'goneAbove', 'goneBelow', 'above']],
   needs: [
     ['pump/flow', 'pump/volume'],
     ['tub/temperature'],

@@ -34,6 +34,7 @@ export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
   onMs: 0,
   offMs: 30 * MINUTE,
   limits: LIMITS,
+  rising: [['goneBelowTimes', 'times']],
   needs: [
     ['pump/flow', 'pump/volume'],
     ['pump/running', 'pump/power'],

@@ -54,6 +54,7 @@ export const freezeDanger: Rule<Memory, Gathered, Night, typeof LIMITS> = {
   onMs: 0,
   offMs: HOUR,
   limits: LIMITS,
+  rising: [['freezingC', 'leftAtC', 'leftBelowC', 'endsAboveC']],
   needs: [['collector/temperature']],
   uses: ['pump/running', 'pump/power', 'pump/flow', 'outdoor/temperature'],
   mutedBy: ['to-and-from-swapped'],

@@ -46,6 +46,7 @@ export const heatThrownAway: Rule<Memory, number[], LowFact, Limits> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['goneBelowKwh', 'lookKwh', 'actKwh']],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

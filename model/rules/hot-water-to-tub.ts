@@ -24,6 +24,7 @@ export const hotWaterToTub: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   onMs: MINUTE,
   offMs: 5 * MINUTE,
   limits: LIMITS,
+  highest: { actC: LIMITS.actC, dangerC: LIMITS.dangerC },
   needs: [['collector/outlet'], ['pump/running', 'pump/power', 'pump/flow', 'pump/volume']],
   uses: ['pump/flow'],
   mutedBy: ['to-and-from-swapped'],

@@ -60,6 +60,10 @@ export const irradianceSensorDirty: Rule<unknown, Gathered, Fact, typeof LIMITS>
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [
+    ['lightBelow', 'goneAbove'],
+    ['lightBelow', 'heatAbove'],
+  ],
   needs: [['collector/irradiance'], ['collector/temperature', 'collector/outlet']],
   uses: ['pump/flow', 'collector/inlet', 'collector/outlet'],
   mutedBy: ['clock-wrong', 'flow-sensor-drifting', 'pair-offset'],

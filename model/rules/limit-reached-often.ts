@@ -20,6 +20,10 @@ export const limitReachedOften: Rule<
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [
+    ['goneDays', 'of'],
+    ['days', 'of'],
+  ],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

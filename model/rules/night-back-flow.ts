@@ -51,6 +51,7 @@ export const nightBackFlow: Rule<unknown, Gathered, NightFact, Limits> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['coldBelow', 'warmAbove']],
   needs: [
     ['tub/temperature'],
     ['collector/temperature'],

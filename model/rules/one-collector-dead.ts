@@ -37,6 +37,7 @@ export const oneCollectorDead: Rule<unknown, Gathered, Rises, typeof LIMITS> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['deadBelow', 'goneAbove']],
   needs: [['collector/1/temperature'], ['collector/2/temperature'], ['pump/running', 'pump/power']],
   uses: ['collector/inlet', 'pump/flow'],
   mutedBy: ['running-without-flow', 'pump-not-running', 'to-and-from-swapped', 'clock-wrong'],

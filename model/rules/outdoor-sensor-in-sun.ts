@@ -42,6 +42,7 @@ export const outdoorSensorInSun: Rule<unknown, Gathered, Fact, Limits> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['backK', 'stepK']],
   needs: [['outdoor/temperature']],
   uses: ['collector/irradiance'],
   mutedBy: ['sensor-open', 'sensor-short', 'jumping-reading', 'clock-wrong'],

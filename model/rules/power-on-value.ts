@@ -13,6 +13,7 @@ export const powerOnValue: Rule<unknown, unknown, unknown, typeof LIMITS> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['seldomInADay', 'oftenInADay']],
   needs: [],
   mutedBy: [],
   subjects: temperatureSensors,

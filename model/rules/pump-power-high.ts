@@ -28,6 +28,7 @@ export const pumpPowerHigh: Rule<Memory, unknown, DrawFact, typeof LIMITS> = {
   onMs: MINUTE,
   offMs: 5 * MINUTE,
   limits: LIMITS,
+  rising: [['goneBelow', 'highAbove']],
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/commanded'],
   mutedBy: ['broker-lost'],

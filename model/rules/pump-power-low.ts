@@ -16,6 +16,7 @@ export const pumpPowerLow: Rule<unknown, unknown, DrawFact, typeof LIMITS> = {
   onMs: 3 * MINUTE,
   offMs: 5 * MINUTE,
   limits: LIMITS,
+  rising: [['lowBelow', 'goneAbove']],
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/flow'],
   mutedBy: ['broker-lost'],

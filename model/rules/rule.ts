@@ -95,6 +95,10 @@ export interface Rule<
   offMs: number;
   /** Its thresholds by name, with their units in it: defaults, which the set-up may change. */
   limits?: L;
+  /** Thresholds that mean something only where they do not fall in this order. */
+  rising?: readonly (readonly (keyof L & string)[])[];
+  /** What the set-up may set thresholds to at the most, where more could hurt somebody. */
+  highest?: Partial<L>;
   /** Points without which it is blind; any one of each group will do. */
   needs: readonly (readonly string[])[];
   /** Points that make it see better. */

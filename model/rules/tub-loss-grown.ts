@@ -38,6 +38,7 @@ export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss, typeo
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['endsTimes', 'lookTimes', 'actTimes']],
   needs: [
     ['tub/temperature'],
     ['pump/running', 'pump/power', 'pump/flow'],

@@ -37,6 +37,10 @@ export const tubOverheatedBySun: Rule<{ minutes: number }, Stops, Stops, typeof 
   onMs: 30 * MINUTE,
   offMs: 2 * HOUR,
   limits: LIMITS,
+  rising: [
+    ['endsAboveK', 'runningAboveK'],
+    ['endsAboveK', 'restingAboveK'],
+  ],
   needs: [['tub/temperature'], ['pump/running', 'pump/power', 'pump/flow']],
   uses: ['collector/temperature', 'backup/power', 'backup/energy', 'filter/running'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped'],

@@ -30,6 +30,7 @@ export const waterLevelFalling: Rule<unknown, Record<string, never>, WaterDay, t
   onMs: 10 * MINUTE,
   offMs: 2 * HOUR,
   limits: LIMITS,
+  rising: [['capacityShare', 'endsShare']],
   needs: [['tub/level', 'pump/flow', 'pump/volume']],
   uses: ['tub/temperature', 'collector/inlet', 'collector/outlet'],
   mutedBy: [

@@ -34,6 +34,12 @@ export const waterTooHot: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   onMs: 0,
   offMs: 15 * MINUTE,
   limits: LIMITS,
+  highest: {
+    actC: LIMITS.actC,
+    actMin: LIMITS.actMin,
+    dangerC: LIMITS.dangerC,
+    dangerMin: LIMITS.dangerMin,
+  },
   needs: [['tub/temperature']],
   uses: ['pump/running', 'filter/running', 'backup/power', 'backup/energy'],
   mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped'],
