@@ -29,6 +29,7 @@ export class AlertsTable {
     this.sql = {
       isHeard: db.prepare('SELECT 1 FROM tub WHERE name = ?'),
       alerts: db.prepare('SELECT * FROM alert WHERE tub = ? ORDER BY raised_at DESC, id'),
+      alert: db.prepare('SELECT * FROM alert WHERE tub = ? AND id = ?'),
       open: db.prepare(
         'SELECT * FROM alert WHERE tub = ? AND until IS NULL ORDER BY raised_at DESC, id',
       ),
@@ -76,6 +77,11 @@ export class AlertsTable {
 
   alerts(tub: string, open: boolean): KeptAlert[] {
     return ((open ? this.sql.open : this.sql.alerts).all(tub) as AlertRow[]).map(alertOf);
+  }
+
+  alert(tub: string, id: string): KeptAlert | null {
+    const row = this.sql.alert.get(tub, id) as AlertRow | undefined;
+    return row ? alertOf(row) : null;
   }
 
   alertsSince(tub: string, since: number): KeptAlert[] {

@@ -254,6 +254,10 @@ class SqliteStore implements Store {
     return guarded(() => this.alertsTable.alerts(tub, open));
   }
 
+  async alert(tub: string, id: string): Promise<KeptAlert | null> {
+    return guarded(() => this.alertsTable.alert(tub, id));
+  }
+
   async alertsSince(tub: string, since: number): Promise<KeptAlert[]> {
     return guarded(() => this.alertsTable.alertsSince(tub, since));
   }

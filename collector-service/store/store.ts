@@ -99,6 +99,8 @@ export interface Store {
 
   /** Alerts of a tub, the newest raised first; `open`: those alone that stand. */
   alerts(tub: string, open: boolean): Promise<KeptAlert[]>;
+  /** One of them; null where there is none of that id. */
+  alert(tub: string, id: string): Promise<KeptAlert | null>;
   /** Those that stand, and those that ended at `since` or later [ms]. */
   alertsSince(tub: string, since: number): Promise<KeptAlert[]>;
   /** Writes that an alert was seen, unless it was before. */

@@ -39,7 +39,7 @@ export class AlertDesk {
 
   /** An alert as it is told; null where there is none of that id. */
   async alert(tub: string, id: string): Promise<Alert | null> {
-    const kept = await this.kept(tub, id);
+    const kept = await this.store.alert(tub, id);
     return kept && this.told(tub, kept, await this.store.shelves(tub));
   }
 
@@ -50,7 +50,7 @@ export class AlertDesk {
 
   /** Keeps quiet about the fault and its point until then, also when it comes again. */
   async shelve(tub: string, id: string, until: number): Promise<Alert | null> {
-    const kept = await this.kept(tub, id);
+    const kept = await this.store.alert(tub, id);
     if (!kept) return null;
     await this.store.shelve(tub, { fault: kept.fault, point: kept.point, until });
     return this.tellChanged(tub, id);
@@ -68,10 +68,6 @@ export class AlertDesk {
     const alert = await this.alert(tub, id);
     if (alert) this.changed(tub, alert);
     return alert;
-  }
-
-  private async kept(tub: string, id: string): Promise<KeptAlert | null> {
-    return (await this.store.alerts(tub, false)).find((alert) => alert.id === id) ?? null;
   }
 
   private told(tub: string, alert: KeptAlert, shelves: readonly Shelf[]): Alert {

@@ -52,6 +52,8 @@ export function alertsArePromised(given: Given): void {
         { ...first, ...unseen },
       ]);
       expect(await handle.alerts('kowhai', true)).toEqual([{ ...second, ...unseen }]);
+      expect(await handle.alert('kowhai', 'b')).toEqual({ ...second, ...unseen });
+      expect(await handle.alert('rimu', 'b')).toBeNull();
       expect(await handle.rounds('kowhai')).toEqual({ days, to: T0 + 5, left });
     }
   });
