@@ -3,6 +3,7 @@ import { Rounds } from '../../model/alerts/rounds.ts';
 import { notHandled, toldAlert } from '../../model/alerts/told-alert.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
 import { firstAtOrAfter, HOUR, type Traces } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
 import type { Alert } from '../../model/shapes.ts';
@@ -22,6 +23,7 @@ export interface WorkedOut {
  * The alerts that would have been told, in the order in which they were raised.
  *
  * @param span  from the first reading to the newest of all tubs: as long time goes on
+ * @param log   the owner's: what it calls no fault is over with that
  */
 export async function recordedAlerts(
   tub: string,
@@ -29,18 +31,28 @@ export async function recordedAlerts(
   traces: Traces,
   worked: WorkedOut,
   span: { from: number; to: number },
+  log: readonly LogEntry[] = [],
 ): Promise<Alert[]> {
   const rounds = new Rounds({ rules, versions, from: span.from });
   const raised: AlertRecord[] = [];
+  const dismissedAt = new Map<AlertRecord, number>();
   const take = (changes: readonly AlertChange[]) => {
-    for (const { kind, alert } of changes) if (kind === 'raised') raised.push(alert);
+    for (const { kind, alert } of changes) {
+      if (kind === 'raised') raised.push(alert);
+      if (kind === 'worse') dismissedAt.delete(alert);
+    }
   };
+  const dismissals = log
+    .filter(({ kind }) => kind === 'not-a-fault')
+    .sort((a, b) => a.from - b.from);
   for (let to = span.from; to < span.to; ) {
     if (rounds.isLongSilent) {
       rounds.skipTo(Math.min(nextAfter(traces, rounds.t), span.to));
       to = Math.max(to, rounds.t);
     }
-    to = Math.min(to + SLICE_MS, rounds.dayOverAt > to ? rounds.dayOverAt : span.to, span.to);
+    const dayOver = rounds.dayOverAt > to ? rounds.dayOverAt : span.to;
+    const said = dismissals.find(({ from }) => from > to)?.from ?? span.to;
+    to = Math.min(to + SLICE_MS, dayOver, said, span.to);
     take(rounds.advance(traces, to));
     for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
       const { date, bounds } = day;
@@ -51,11 +63,27 @@ export async function recordedAlerts(
       const closed = { date, bounds, settings, quarters, evidence, learned };
       take(rounds.closeDay(closed).changes);
     }
+    for (const entry of dismissals) {
+      if (entry.from !== to) continue;
+      for (const alert of rounds.life.standing.values()) {
+        if (!isAbout(entry, alert)) continue;
+        rounds.life.dismiss(alert.id);
+        dismissedAt.set(alert, to);
+      }
+    }
   }
   const say = plainSpeaker(rounds.settingsAt(span.to).place.timeZone);
   const words = { faults: enFaults, points: en.points };
-  return raised.map((alert) => toldAlert(tub, alert, notHandled, words, say));
+  return raised.map((alert) => {
+    const at = dismissedAt.get(alert) ?? null;
+    const handled = { ...notHandled, acknowledgedAt: at, dismissedAt: at };
+    return toldAlert(tub, alert, handled, words, say);
+  });
 }
+
+/** Whether an entry of the log calls this alert no fault: by its id, or by its fault and point. */
+const isAbout = ({ data }: LogEntry, { id, fault, point }: AlertRecord): boolean =>
+  data?.alert === id || (data?.fault === fault && (data.point ?? null) === point);
 
 /** When the next reading of any point was; infinite where none was. */
 function nextAfter(traces: Traces, t: number): number {

@@ -2,6 +2,7 @@ import { instantOf, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import { learnedShape } from '../../model/learned-since.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
+import type { LogEntry } from '../../model/owner-log.ts';
 import { withLog } from '../../model/owner-log-settings.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
@@ -39,8 +40,10 @@ export async function replayed(
   const end = Math.max(...ends);
   for (const said of setup.tubs) {
     const always = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
-    const versions = withLog(always, logs.get(said.id) ?? []);
-    tubs.set(said.id, await replayedTub(said.id, versions, recorded.traces(said.id), evening, end));
+    const log = logs.get(said.id) ?? [];
+    const versions = withLog(always, log);
+    const traces = recorded.traces(said.id);
+    tubs.set(said.id, await replayedTub(said.id, versions, traces, evening, end, log));
   }
   return tubs;
 }
@@ -51,6 +54,7 @@ async function replayedTub(
   traces: ReadonlyMap<string, Trace>,
   evening: string | null,
   end: number,
+  log: readonly LogEntry[],
 ): Promise<Replayed> {
   const span = spanOf(traces);
   if (!span) return { days: [], months: [], alerts: [], learned: null };
@@ -81,7 +85,7 @@ async function replayedTub(
   return {
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
-    alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }),
+    alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }, log),
     learned: learnedShape([...figures.values()]),
   };
 }

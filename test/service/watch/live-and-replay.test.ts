@@ -11,6 +11,7 @@ import { dayBounds, localDate } from '../../../model/civil-time.ts';
 import type { DayFigures } from '../../../model/day-figures.ts';
 import { workOut } from '../../../model/ledger.ts';
 import { nothingOutside } from '../../../model/minutes/minute.ts';
+import type { LogEntry } from '../../../model/owner-log.ts';
 import { firstAtOrAfter, HOUR, MINUTE } from '../../../model/readings.ts';
 import type { Setup } from '../../../model/setup.ts';
 import { type LoopDays, loopDays } from '../../rules/loop-days.ts';
@@ -26,7 +27,7 @@ const madeUp = () =>
     days: 7,
     everyMs: 30_000,
     happens: (scene) => {
-      if (scene.day >= 2 && scene.day < 3) scene.pumpOn = false;
+      if (scene.day >= 2 && scene.day < 3) [scene.pumpOn, scene.lPerMin] = [false, 0];
       if (scene.day >= 4 && scene.day < 4.2) scene.pumpOn = true;
     },
     bends: {
@@ -113,3 +114,24 @@ test('a replay tells the alerts that were told live, at their instants', async (
     else expect(costKwh, id).toBeCloseTo(cost.get(id)!, 6);
   }
 }, 60_000);
+
+test('what the log calls no fault is over with that in a replay, until it grows worse', async () => {
+  const made = madeUp();
+  const { traces, versions, from, to } = made;
+  const { quarters, figures } = await worked(made);
+  const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
+  const told = (log: LogEntry[] = []) =>
+    recordedAlerts(tub, versions, traces, rows, { from, to }, log);
+  const dead = (await told()).find(({ fault }) => fault === 'pump-not-running')!;
+  const at = Date.parse(dead.raisedAt) + 90 * MINUTE + 7_000;
+  expect(Date.parse(dead.until!)).toBeGreaterThan(at);
+  const said = { id: '1', kind: 'not-a-fault', from: at, until: null, note: 'shade' } as const;
+  for (const data of [{ alert: dead.id }, { fault: dead.fault }]) {
+    const again = (await told([{ ...said, data }])).find(({ id }) => id === dead.id)!;
+    expect(again).toMatchObject({ until: iso(at), acknowledgedAt: iso(at) });
+  }
+  const another = await told([{ ...said, data: { fault: 'late-start' } }]);
+  expect(another.find(({ id }) => id === dead.id)).toEqual(dead);
+});
+
+const iso = (t: number) => new Date(t).toISOString();
