@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import type { LogEntry } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
-import type { Day } from '../../model/shapes.ts';
 import { type Fault, SunsteepError } from '../errors.ts';
 import { type Admission, TubsHeard } from '../ingest/admit.ts';
+import { inWords } from '../replay/in-words.ts';
 import { checkLog } from '../replay/log-file.ts';
 import { Recorded } from '../replay/recorded.ts';
-import { type Replayed, replayed } from '../replay/run.ts';
+import { replayed } from '../replay/run.ts';
 import { checkSetup } from '../serve/setup-check.ts';
 import { type Command, callInvalid, parsed } from './command.ts';
 import { countInWords, readFiles } from './rows.ts';
@@ -14,7 +14,8 @@ import { countInWords, readFiles } from './rows.ts';
 export const replay: Command = {
   name: 'replay',
   usage: '--setup FILE [--log FILE] [--evening HH:MM] [--json] READINGS.csv…',
-  summary: 'runs recorded readings as the live service would, and prints the days; keeps nothing',
+  summary:
+    'runs recorded readings as the live service would, and prints the days and alerts; keeps nothing',
   async run(args, io) {
     const { values, positionals } = parsed(replay, {
       args,
@@ -53,9 +54,14 @@ export const replay: Command = {
     );
     const tubs = await replayed(setup, recorded, values.evening ?? null, logs);
     if (values.json) io.out(`${JSON.stringify({ tubs: Object.fromEntries(tubs), rows })}\n`);
-    else io.out(inWords(tubs) + countInWords(rows));
+    else io.out(inWords(tubs, zoneOf(setup)) + countInWords(rows));
   },
 };
+
+const zoneOf =
+  ({ tubs }: Setup) =>
+  (tub: string) =>
+    tubs.find(({ id }) => id === tub)?.place.timeZone ?? null;
 
 /** Reads and checks a set-up document. @throws SunsteepError that names every fault's path */
 async function readSetup(file: string): Promise<Setup> {
@@ -90,17 +96,4 @@ async function readJson(file: string, what: string): Promise<unknown> {
 function refused(file: string, faults: readonly Fault[]): SunsteepError {
   const told = faults.map(({ path, why }) => `${path === '' ? '/' : path}: ${why}`);
   return new SunsteepError('SUNSTEEP_CALL_INVALID', `${file} is refused. ${told.join('; ')}`);
-}
-
-function inWords(tubs: ReadonlyMap<string, Replayed>): string {
-  return [...tubs].map(([tub, { days }]) => `${tub}\n${days.map(dayInWords).join('')}`).join('');
-}
-
-function dayInWords(day: Day): string {
-  const coverage = `${Math.round(100 * day.coverage)} % covered`;
-  if (day.gainKwh === null || day.lostKwh === null || day.uncertaintyKwh === null) {
-    return `  ${day.date}  heat not known, ${coverage}\n`;
-  }
-  const doubt = (2 * day.uncertaintyKwh).toFixed(2);
-  return `  ${day.date}  gain ${day.gainKwh.toFixed(2)} kWh, lost ${day.lostKwh.toFixed(2)} kWh, ± ${doubt} kWh, ${day.basis}, ${coverage}\n`;
 }
