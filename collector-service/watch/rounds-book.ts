@@ -1,20 +1,19 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import { type AlertChange, type AlertRecord, keyOf } from '../../model/alerts/alert-life.ts';
+import type { AlertChange, AlertRecord } from '../../model/alerts/alert-life.ts';
 import { type DayFacts, Rounds, WARM_UP_MS } from '../../model/alerts/rounds.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
-import { nothingOutside, type Outside, type WorkingStates } from '../../model/minutes/minute.ts';
-import { HOUR, MINUTE } from '../../model/readings.ts';
+import type { Outside, WorkingStates } from '../../model/minutes/minute.ts';
+import { MINUTE } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
 import type { Clock } from '../clock.ts';
-import type { KeptAlert, RoundsLeft, Store } from '../store/store.ts';
-import { learnedBy } from './known-then.ts';
+import type { RoundsLeft, Store } from '../store/store.ts';
+import { settled } from './past-settled.ts';
+import { LIVE, RoundsWalk, SLICE_MS, type Walker } from './rounds-walk.ts';
 import type { SetupBook } from './setup-book.ts';
 
 /** Readings of a minute are waited for this long before it is judged. [ms] */
 const WAITS_MS = 5_000;
-/** How much is judged in one go, so that nothing else waits long. [ms] */
-const SLICE_MS = HOUR;
 /** How often what stands is written though nothing changed: what it costs, and how far rounds came. */
 const KEEPS_EVERY_MS = 15 * MINUTE;
 /** Rounds can go back this far for readings that come a little late. [ms] */
@@ -28,8 +27,6 @@ const AWAY_MS = 3 * MINUTE;
 const GATHERS_AT_MOST_MS = 10 * MINUTE;
 /** Rounds that are farther ahead of the clock than this were there before somebody set it back. [ms] */
 const AHEAD_MS = 2 * MINUTE;
-/** A day whose evidence does not come is judged without it after this long. [ms] */
-const DAY_WAITS_MS = 3 * HOUR;
 
 interface Shelf {
   /** null until the past has been gone through once. */
@@ -56,9 +53,8 @@ export class RoundsBook {
   private readonly store: Store;
   private readonly clock: Clock;
   private readonly book: () => SetupBook;
-  private readonly figures: (tub: string, date: string) => DayFigures | null;
   private readonly isBehind: (tub: string) => boolean;
-  private readonly outside: (tub: string) => Outside;
+  private readonly walk: RoundsWalk;
   private readonly told: (tub: string, changes: readonly AlertChange[]) => void;
   private readonly shelves = new Map<string, Shelf>();
   private stopped = false;
@@ -77,9 +73,8 @@ export class RoundsBook {
     this.store = parts.store;
     this.clock = parts.clock;
     this.book = parts.book;
-    this.figures = parts.figures;
     this.isBehind = parts.isBehind;
-    this.outside = parts.outside;
+    this.walk = new RoundsWalk(parts);
     this.told = parts.told;
   }
 
@@ -138,6 +133,15 @@ export class RoundsBook {
     return made;
   }
 
+  private walker(tub: string, shelf: Shelf): Walker {
+    return {
+      taken: (t) => {
+        shelf.taken = t;
+      },
+      isOver: () => this.isOver(tub, shelf),
+    };
+  }
+
   private async goOn(tub: string, shelf: Shelf): Promise<void> {
     if (this.stopped) return;
     shelf.work = this.goRound(tub, shelf).finally(() => {
@@ -159,7 +163,9 @@ export class RoundsBook {
       shelf.copies = [];
     }
     const { rounds } = shelf;
-    const { changes, facts } = await this.step(tub, shelf, rounds, this.judgedUpTo(), LIVE);
+    const walker = this.walker(tub, shelf);
+    const found = await this.walk.go(tub, rounds, this.judgedUpTo(), walker, LIVE);
+    const { changes, facts } = found;
     if (this.shelves.get(tub) !== shelf) return;
     const { t } = rounds;
     if (t - (shelf.copies.at(-1)?.t ?? 0) >= COPIES_EVERY_MS) {
@@ -247,7 +253,9 @@ export class RoundsBook {
     const rounds = new Rounds({ rules, versions, from, days, standing, ...showing });
     for (const { id, dismissedAt } of standing) if (dismissedAt !== null) rounds.life.dismiss(id);
     const known = new Set(days.map(dateOf));
-    const { changes, facts } = await this.step(tub, shelf, rounds, to, { isWarmUp: true, known });
+    const walker = this.walker(tub, shelf);
+    const warmUp = { isWarmUp: true, known };
+    const { changes, facts } = await this.walk.go(tub, rounds, to, walker, warmUp);
     if (this.isOver(tub, shelf)) return null;
     if (left && left.again !== null) this.goAgain(shelf, left.again);
     shelf.rounds = rounds;
@@ -262,11 +270,12 @@ export class RoundsBook {
 
   /** Judges what was heard before the service went away, and passes over the time since. */
   private async passAbsence(tub: string, shelf: Shelf, rounds: Rounds, newest: number) {
-    const found = await this.step(tub, shelf, rounds, Math.min(newest, this.judgedUpTo()), LIVE);
+    const upTo = Math.min(newest, this.judgedUpTo());
+    const found = await this.walk.go(tub, rounds, upTo, this.walker(tub, shelf), LIVE);
     while (this.judgedUpTo() - rounds.t > AWAY_MS && !this.isOver(tub, shelf)) {
       const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : Number.POSITIVE_INFINITY;
       rounds.beAway(Math.min(rounds.t + SLICE_MS, dayOver, this.judgedUpTo()));
-      const { changes, facts } = await this.closeDays(tub, rounds, null);
+      const { changes, facts } = await this.walk.closeDays(tub, rounds, null);
       found.changes.push(...changes);
       found.facts.push(...facts);
       shelf.taken = rounds.t;
@@ -296,13 +305,14 @@ export class RoundsBook {
     const before = (await this.store.rounds(tub)).days.filter(({ date }) => date < first);
     const rounds = new Rounds({ rules, versions, from: begin, days: before });
     const known = new Set(before.map(dateOf));
-    const warm = await this.step(tub, shelf, rounds, from, { isWarmUp: true, known });
+    const walker = this.walker(tub, shelf);
+    const warm = await this.walk.go(tub, rounds, from, walker, { isWarmUp: true, known });
     const newest = minuteOf(heard?.to ?? 0);
     const to = Math.max(this.judgedUpTo(), Math.min(old?.t ?? 0, newest));
-    const went = await this.step(tub, shelf, rounds, to, { isWarmUp: false, known });
+    const went = await this.walk.go(tub, rounds, to, walker, { isWarmUp: false, known });
     if (this.isOver(tub, shelf)) return null;
     const changes = [...warm.changes, ...went.changes];
-    const added = await this.settle(tub, rounds, changes);
+    const added = settled(await this.store.alerts(tub, false), rounds, changes);
     if (shelf.again === asked) shelf.again = null;
     await this.store.putRounds(tub, {
       alerts: added.map(({ alert }) => alert),
@@ -314,91 +324,6 @@ export class RoundsBook {
     });
     this.tell(tub, added);
     return rounds;
-  }
-
-  /** Reconciles what was found in the past with what was told of it then; gives what is new by that. */
-  private async settle(
-    tub: string,
-    { life }: Rounds,
-    changes: readonly AlertChange[],
-  ): Promise<AlertChange[]> {
-    const kept = await this.store.alerts(tub, false);
-    const found = changes.flatMap(({ kind, alert }) => (kind === 'raised' ? alert : []));
-    const added = found.filter((alert) => !kept.some((other) => overlap(alert, other)));
-    const news: AlertChange[] = added.map((alert) => ({ kind: 'raised', alert }));
-    for (const [key, alert] of [...life.standing]) {
-      if (!added.includes(alert)) life.standing.delete(key);
-    }
-    for (const alert of kept.filter(({ until }) => until === null)) {
-      const same = found.filter((other) => overlap(other, alert));
-      if (same.length > 0 && same.every(({ until }) => until !== null)) {
-        alert.until = Math.max(alert.since, ...same.map(({ until }) => until!));
-        alert.unknownSince = null;
-        news.push({ kind: 'ended', alert, because: 'gone' });
-        continue;
-      }
-      life.standing.set(keyOf(alert.fault, alert.point), alert);
-      if (alert.dismissedAt !== null) life.dismiss(alert.id);
-    }
-    return news;
-  }
-
-  /** Judges up to an instant, in slices, and each day once it is over. */
-  private async step(
-    tub: string,
-    shelf: Shelf,
-    rounds: Rounds,
-    to: number,
-    { isWarmUp, known }: { isWarmUp: boolean; known: ReadonlySet<string> | null },
-  ): Promise<{ changes: AlertChange[]; facts: DayFacts[] }> {
-    const changes: AlertChange[] = [];
-    const facts: DayFacts[] = [];
-    // asked every second, and a minute is over once in sixty
-    const points = rounds.t + MINUTE <= to ? await this.store.points(tub) : [];
-    while (rounds.t + MINUTE <= to && !this.isOver(tub, shelf)) {
-      if (rounds.isLongSilent) {
-        const [next] = await this.store.page(tub, points, rounds.t, to, 1);
-        rounds.skipTo(next?.t ?? to);
-      }
-      const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : to;
-      const until = Math.min(rounds.t + SLICE_MS, dayOver, to);
-      shelf.taken = until;
-      const traces = await this.store.traces(tub, points, rounds.t, until);
-      if (isWarmUp) rounds.warmUp(traces, until);
-      else changes.push(...rounds.advance(traces, until, this.outsideAt(tub, until)));
-      const closed = await this.closeDays(tub, rounds, known);
-      changes.push(...closed.changes);
-      facts.push(...closed.facts);
-      if (rounds.t + MINUTE <= to) await turn();
-    }
-    return { changes, facts };
-  }
-
-  /** What is known outside of the readings is known of the present alone. */
-  private outsideAt(tub: string, t: number): Outside {
-    return this.clock.now() - t < 2 * MINUTE + WAITS_MS ? this.outside(tub) : nothingOutside;
-  }
-
-  private async closeDays(tub: string, rounds: Rounds, known: ReadonlySet<string> | null) {
-    const changes: AlertChange[] = [];
-    const facts: DayFacts[] = [];
-    for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
-      const { date, bounds } = day;
-      if (known?.has(date)) {
-        rounds.passDay();
-        continue;
-      }
-      const figures = (day: string) => this.figures(tub, day);
-      const evidence = figures(date)?.evidence ?? null;
-      if (!evidence && this.clock.now() < bounds.to + DAY_WAITS_MS) break;
-      const settings = rounds.settingsAt(bounds.to - 1);
-      const quarters = await this.store.ledger(tub, bounds.from, bounds.to);
-      const learned = learnedBy(date, this.book().of(tub), figures);
-      const closed = rounds.closeDay({ date, bounds, settings, quarters, evidence, learned });
-      facts.push(closed.facts);
-      changes.push(...closed.changes);
-    }
-    return { changes, facts };
   }
 
   private async keep(
@@ -430,8 +355,6 @@ export class RoundsBook {
   }
 }
 
-const LIVE = { isWarmUp: false, known: null };
-
 const minuteOf = (t: number): number => Math.floor(t / MINUTE) * MINUTE;
 
 const dateOf = ({ date }: DayFacts): string => date;
@@ -443,10 +366,3 @@ const leftOf = ({ again }: Shelf, { life }: Rounds): RoundsLeft => ({
 
 const seenOf = ({ life: { standing } }: Rounds): string =>
   [...standing.values()].flatMap((alert) => (alert.unknownSince === null ? alert.id : [])).join();
-
-/** Whether two alerts are about the same, at the same time. */
-function overlap(a: AlertRecord, b: KeptAlert): boolean {
-  if (a.fault !== b.fault || a.point !== b.point) return false;
-  const end = (alert: { until: number | null }) => alert.until ?? Number.POSITIVE_INFINITY;
-  return a.since <= end(b) && b.since <= end(a);
-}
