@@ -1,8 +1,15 @@
 import { alertsScreen } from './alerts/alerts-screen.ts';
+import { monthsScreen } from './months/months-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
 import type { Screen } from './screen.ts';
 import { todayScreen } from './today/today.tsx';
 import { tubsScreen } from './tubs/tubs.tsx';
 
 /** Every screen; those with a tab stand in the navigation in this order. */
-export const screens: readonly Screen[] = [todayScreen, alertsScreen, tubsScreen, pairScreen];
+export const screens: readonly Screen[] = [
+  todayScreen,
+  alertsScreen,
+  monthsScreen,
+  tubsScreen,
+  pairScreen,
+];

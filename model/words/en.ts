@@ -235,6 +235,7 @@ export const en: Words = {
     program: 'Sunsteep',
     today: 'Today',
     alerts: 'Alerts',
+    months: 'Months',
     tubs: 'Your tubs',
     tubsDetail: 'Which one do you want to look at?',
     listening: 'listening',

@@ -32,6 +32,8 @@ export interface Speaker {
   difference(deltaK: number): number;
   /** `7.4 kWh`: one decimal below ten, none above. */
   energy(kwh: number): string;
+  /** The same without its unit. */
+  energyFigure(kwh: number): string;
   /**
    * The ends of a range around `kwh` without their unit, in its digits and rounded away from it: a
    * range never looks narrower than it is.
@@ -42,7 +44,8 @@ export interface Speaker {
   volume(litres: number): string;
   flow(litresPerMin: number): string;
   percent(share: number): string;
-  money(sum: number, currency: string): string;
+  /** `NZ$1.90`; `whole`: without parts of the currency's unit. */
+  money(sum: number, currency: string, whole?: boolean): string;
   /** `14:05` */
   time(instant: number): string;
   /** `14`, `2 pm`, for an axis */
@@ -114,6 +117,7 @@ export function speakerOf(manner: Manner): Speaker {
     fromDegrees: (degrees) => (fahrenheit ? (degrees - 32) / 1.8 : degrees),
     difference: (deltaK) => (fahrenheit ? deltaK * 1.8 : deltaK),
     energy: (kwh) => `${number(kwh, decimalsOf(kwh))} kWh`,
+    energyFigure: (kwh) => number(kwh, decimalsOf(kwh)),
     energyRange(kwh, lowKwh, highKwh) {
       const decimals = decimalsOf(kwh);
       const steps = 10 ** decimals;
@@ -128,8 +132,11 @@ export function speakerOf(manner: Manner): Speaker {
     volume: (litres) => `${number(amount(litres), 0)} ${gallons ? 'gal' : 'l'}`,
     flow: (litresPerMin) => `${number(amount(litresPerMin), 1)} ${gallons ? 'gal/min' : 'l/min'}`,
     percent: (share) => `${number(share * 100, 0)} %`,
-    money: (sum, currency) =>
-      plain(new Intl.NumberFormat(locale, { style: 'currency', currency }).format(sum)),
+    money(sum, currency, whole = false) {
+      const digits = whole ? { maximumFractionDigits: 0 } : {};
+      const told = new Intl.NumberFormat(locale, { style: 'currency', currency, ...digits });
+      return plain(told.format(sum));
+    },
     time: (instant) => plain(times.format(instant)),
     hour: (instant) => plain(hours.format(instant)),
     moment: (instant, present) =>

@@ -44,6 +44,7 @@ export interface FrameWords {
   program: string;
   today: string;
   alerts: string;
+  months: string;
   tubs: string;
   tubsDetail: string;
   listening: string;

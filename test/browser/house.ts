@@ -111,6 +111,9 @@ export function house(changes: Partial<Script> = {}): Script {
     },
     evenings: { kowhai: evening },
     alerts: {},
+    months: {},
+    log: {},
+    means: {},
     connect: {
       host: '192.0.2.17',
       port: 1883,

@@ -2,6 +2,7 @@ import type { AddressInfo, Socket } from 'node:net';
 import fastifyStatic from '@fastify/static';
 import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
 import { Server } from 'socket.io';
+import type { LogEntryShape } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
 import type {
   Alert,
@@ -10,6 +11,7 @@ import type {
   Day,
   DayWithQuarters,
   Evening,
+  Month,
   Now,
   ServerEvents,
   Tubs,
@@ -28,6 +30,12 @@ export interface Script {
   evenings: Record<string, Evening>;
   /** By tub, the newest raised first. */
   alerts: Record<string, Alert[]>;
+  /** By tub, in order. */
+  months: Record<string, Month[]>;
+  /** By tub, the newest first. */
+  log: Record<string, LogEntryShape[]>;
+  /** Daily means of points, by month and point. */
+  means: Record<string, Record<string, { mean: number; count: number }[]>>;
   connect: Connect;
   setup: { document: Setup; etag: string };
 }
@@ -195,6 +203,21 @@ export class ScriptedService {
       '/tubs/:tub/days/:date',
       ({ params }, reply) => script.days[params.date] ?? problem(reply, 404),
     );
+    type Span = { Params: { tub: string }; Querystring: { from: string; to: string } };
+    api.get<Span>('/tubs/:tub/days', ({ query: { from, to } }) => {
+      const days = Object.values(script.days).filter(({ date }) => from <= date && date <= to);
+      return { items: days.toSorted((a, b) => (a.date < b.date ? -1 : 1)), next: null };
+    });
+    api.get<Span>('/tubs/:tub/months', async ({ params, query: { from, to } }, reply) => {
+      const months = script.months[params.tub];
+      if (months === undefined) return problem(reply, 404);
+      return { items: months.filter(({ month }) => from <= month && month <= to), next: null };
+    });
+    api.get<Span>('/tubs/:tub/readings', ({ query: { from } }) => {
+      const means = Object.entries(script.means[from.slice(0, 7)] ?? {});
+      return { points: Object.fromEntries(means.map(([name, buckets]) => [name, { buckets }])) };
+    });
+    this.answerLog(api);
     api.get<{ Params: { tub: string } }>('/tubs/:tub/evening', async ({ params }, reply) => {
       await this.eveningHeldBack;
       return script.evenings[params.tub] ?? problem(reply, 404);
@@ -231,6 +254,31 @@ export class ScriptedService {
       script.setup = { document: body, etag: `"${Number(script.setup.etag.slice(1, -1)) + 1}"` };
       this.onSetup(body);
       return reply.header('etag', script.setup.etag).send(body);
+    });
+  }
+
+  private answerLog(api: FastifyInstance): void {
+    const { script } = this;
+    type Tub = { Params: { tub: string } };
+    const mayWrite = () => script.right === 'full';
+    api.get<Tub>('/tubs/:tub/log', ({ params }) => ({
+      items: script.log[params.tub] ?? [],
+      next: null,
+    }));
+    api.post<Tub & { Body: Omit<LogEntryShape, 'id'> }>('/tubs/:tub/log', (request, reply) => {
+      if (!mayWrite()) return problem(reply, 403);
+      const entries = script.log[request.params.tub] ?? [];
+      const entry = { id: `told-${entries.length}`, ...request.body };
+      const later = (a: LogEntryShape, b: LogEntryShape) => Date.parse(b.from) - Date.parse(a.from);
+      script.log[request.params.tub] = [entry, ...entries].sort(later);
+      return reply.code(201).send(entry);
+    });
+    api.delete<{ Params: { tub: string; id: string } }>('/tubs/:tub/log/:id', (request, reply) => {
+      const { tub, id } = request.params;
+      if (!mayWrite()) return problem(reply, 403);
+      const entries = script.log[tub] ?? [];
+      script.log[tub] = entries.filter((entry) => entry.id !== id);
+      return script.log[tub].length < entries.length ? reply.code(204).send() : problem(reply, 404);
     });
   }
 
