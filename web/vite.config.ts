@@ -1,4 +1,8 @@
+import { join } from 'node:path';
 import { defineConfig } from 'vite';
+
+/** The printed sheet is the service's own page, and asks for its style by this name. */
+const sheet = 'sheet.css';
 
 /** The phone page; the service serves what lands in dist/web. */
 export default defineConfig({
@@ -12,5 +16,15 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 250,
+    rolldownOptions: {
+      input: {
+        index: join(import.meta.dirname, 'index.html'),
+        sheet: join(import.meta.dirname, 'style', sheet),
+      },
+      output: {
+        assetFileNames: ({ names }) =>
+          names.includes(sheet) ? sheet : 'assets/[name]-[hash][extname]',
+      },
+    },
   },
 });

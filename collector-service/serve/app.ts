@@ -20,6 +20,7 @@ import { phoneRoutes } from './phones.ts';
 import { refuseBadHttp, sendProblem } from './problems.ts';
 import { readingRoutes } from './readings.ts';
 import { setupRoutes } from './setup.ts';
+import { sheetRoutes } from './sheet.ts';
 import { Sockets } from './socket.ts';
 import { tellingRoutes } from './telling.ts';
 import { tubRoutes } from './tubs.ts';
@@ -49,6 +50,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       guard(api, door);
       tubRoutes(api, parts);
       dayRoutes(api, parts);
+      sheetRoutes(api, parts);
       readingRoutes(api, parts);
       learnedRoutes(api, parts);
       eveningRoutes(api, parts);

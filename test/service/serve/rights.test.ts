@@ -27,6 +27,7 @@ const routes: {
   { ask: 'GET /api/tubs/kowhai/days', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/days/2026-03-01', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/months', good: 200, viewer: 200 },
+  { ask: 'GET /api/tubs/kowhai/months/2026-03/sheet', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/readings', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/learned', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/evening', good: 200, viewer: 200 },
@@ -107,6 +108,7 @@ test('the table of these tests holds every route that there is', async () => {
       .replace(/\?.*/, '')
       .replace('/kowhai', '/{tub}')
       .replace('/2026-03-01', '/{date}')
+      .replace('/2026-03/', '/{month}/')
       .replace(/\/(none|pump-not-running-[^/]*)/, '/{id}'),
   );
   expect(described.sort()).toEqual(asked.sort());
