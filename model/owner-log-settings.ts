@@ -1,5 +1,6 @@
 import { dayBounds, type Span } from './civil-time.ts';
-import { flowOf, type LogEntry, type LogKind, type MeasuredFlow } from './owner-log.ts';
+import { flowOf, type MeasuredFlow } from './measured-flow.ts';
+import type { LogEntry, LogKind } from './owner-log.ts';
 import { HOUR, QUARTER, quarterOf } from './readings.ts';
 import type { OwnerSays, SettingsVersion, TubSettings } from './tub-settings.ts';
 

@@ -1,11 +1,6 @@
 import { expect, test } from 'vitest';
-import {
-  flowOf,
-  logEntry,
-  logEntryShape,
-  logKinds,
-  newLogEntrySchema,
-} from '../../model/owner-log.ts';
+import { flowOf } from '../../model/measured-flow.ts';
+import { logEntry, logEntryShape, logKinds, newLogEntrySchema } from '../../model/owner-log.ts';
 
 const from = '2026-03-01T08:00:00Z';
 
