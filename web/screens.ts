@@ -1,4 +1,5 @@
 import { alertsScreen } from './alerts/alerts-screen.ts';
+import { logScreen } from './log/log-screen.ts';
 import { monthsScreen } from './months/months-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
 import type { Screen } from './screen.ts';
@@ -10,6 +11,7 @@ export const screens: readonly Screen[] = [
   todayScreen,
   alertsScreen,
   monthsScreen,
+  logScreen,
   tubsScreen,
   pairScreen,
 ];

@@ -1,7 +1,7 @@
 import type { LogKind } from '../owner-log.ts';
 import type { Told } from './words.ts';
 
-/** What kinds of entries in the owner's log are called: on the Log screen, on paper, in files. */
+/** What kinds of entries in the owner's log are called, wherever they stand. */
 export interface LogKindWords {
   name: Record<LogKind, string>;
   /** What an entry changes, in one line. */
@@ -10,43 +10,47 @@ export interface LogKindWords {
 
 /** What the Log screen says beside that. */
 export interface LogWords {
-  title: Told;
-  viewer: string;
+  none: Told;
+  newest(told: { name: string; when: string; planned: boolean }): Told;
+  failed: Told;
+  lastKnown(told: { since: string; duration: string }): string;
   what: string;
-  chosen: string;
-  from: Record<'moment' | 'span' | 'away' | 'bathing', string>;
+  viewer: string;
+  form: LogFormWords;
+  entered(name: string): string;
+  entries: string;
+  /** `until`: null where it has no end of its own. */
+  when(told: { from: string; until: string | null }): string;
+  planned: string;
+  flow(flow: string): string;
+  difference(points: [string, string] | null, degrees: string): string;
+  litres(volume: string): string;
+  remove: string;
+  /** What is heard of the button that removes an entry. */
+  removeNamed(name: string, when: string): string;
+  removeSure: string;
+  removeMeans: string;
+  removeIt: string;
+  keepIt: string;
+  removed(name: string): string;
+  gone: string;
+  unreachable: string;
+  refused(why: string): string;
+}
+
+export interface LogFormWords {
+  /** What opens the form of a kind, where that is not the kind's name. */
+  opens: Partial<Record<LogKind, string>>;
+  at: string;
+  from: string;
   until: string;
-  untilHint: Record<'bathing' | 'away' | 'drained', string>;
+  untilHint: Partial<Record<LogKind, string>>;
   point: string;
   anyPoint: string;
   note: string;
   noteHint: string;
-  remark: string;
+  words: string;
   enter: string;
   entering: string;
-  entered(name: string): string;
-  cancel: string;
-  wrongTime: string;
-  wrongOrder: string;
-  tooEarly: string;
-  tooLate: Record<'past' | 'year', string>;
-  remarkMissing: string;
-  entries: string;
-  none: string;
-  failed: string;
-  /** The phone has lost the service, and shows what it knew. */
-  lastKnown(told: { since: string; duration: string }): string;
-  /** When an entry holds. `until`: null where it has no end of its own. */
-  when(told: { from: string; until: string | null; planned: boolean }): string;
-  flow(flow: string): string;
-  difference(names: [string, string] | null, degrees: string): string;
-  litres(volume: string): string;
-  remove: string;
-  removeSure: string;
-  removeMeans: Record<'sums' | 'nothing', string>;
-  keep: string;
-  removed: string;
-  gone: string;
-  unreachable: string;
-  refused(why: string): string;
+  wrong: Record<'from' | 'until' | 'order' | 'ahead' | 'far' | 'words', string>;
 }

@@ -10,7 +10,7 @@ const KB = 1000;
 
 let built: Awaited<ReturnType<typeof buildPage>>;
 /** Screens that are fetched when they are first opened. */
-const later = ['alerts', 'months'] as const;
+const later = ['alerts', 'months', 'log'] as const;
 /** What the first view and Today need. */
 const atOnce = ['shell', 'socket', 'chart', 'fonts'] as const;
 type Part = (typeof later)[number] | (typeof atOnce)[number];

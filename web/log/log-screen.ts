@@ -1,0 +1,13 @@
+import { later } from '../later.tsx';
+import type { Screen } from '../screen.ts';
+
+/** The owner's log; More leads to it. */
+
+export const logPath = /^\/log\/?$/;
+
+export const logScreen: Screen = {
+  path: logPath,
+  tab: null,
+  needs: 'tub',
+  View: later(async () => (await import('./log.tsx')).Log),
+};
