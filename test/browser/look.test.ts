@@ -2,6 +2,7 @@ import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { dayWith, evening, house, told } from './house.ts';
+import { february, logEntries, monthWith, yearOfMonths } from './months.ts';
 import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type PhoneKind, startBrowser } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
@@ -128,6 +129,24 @@ const looks: Record<string, { script: () => Script; path?: string }> = {
       }),
     path: '/alerts/d1',
   },
+  months: { script: () => house({ months: { kowhai: yearOfMonths } }), path: '/months' },
+  'a bad month, estimated, without a price': {
+    script: () =>
+      house({
+        months: {
+          kowhai: [
+            monthWith('2026-02', 12),
+            monthWith('2026-03', -3, { savedMoney: null, basis: 'estimated' }),
+          ],
+        },
+      }),
+    path: '/months',
+  },
+  'an opened month': {
+    script: () => house({ months: { kowhai: yearOfMonths }, days: { ...february(2026, 6.2, 5) } }),
+    path: '/months/2026-02',
+  },
+  log: { script: () => house({ log: { kowhai: logEntries } }), path: '/log' },
   'a phone not let in': { script: () => house({ paired: false }) },
 };
 
@@ -139,6 +158,16 @@ const unfold: Record<string, (page: Page) => Promise<void>> = {
     await page.getByRole('button', { name: 'Quiet until that date' }).click();
     await page.locator('.wrong').waitFor();
   },
+  log: async (page) => {
+    await page.getByRole('button', { name: 'Bathing until…' }).click();
+    await page.locator('#log-until').fill('');
+    await page.locator('#log-from').fill('');
+    await page.getByRole('button', { name: 'Enter it' }).click();
+    await page.locator('.wrong').waitFor();
+    await page.getByRole('button', { name: /^Remove: Filter/ }).click();
+  },
+  months: async (page) => page.locator('tbody').waitFor(),
+  'an opened month': async (page) => page.locator('tbody').waitFor(),
   'an opened danger': async (page) => {
     await page.getByRole('button', { name: 'Not a fault' }).click();
   },

@@ -1,8 +1,9 @@
+import type { LogEntryShape } from '../../model/owner-log.ts';
 import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
 import { dayWith } from './house.ts';
 import { day } from './situation.ts';
 
-/** Invented months of Kōwhai Terrace up to March 2026, of which one day has been. */
+/** Invented months and a log of Kōwhai Terrace up to March 2026, of which one day has been. */
 
 /** A day with what it saved. */
 export const savingDay: Day = {
@@ -22,10 +23,10 @@ export function monthWith(name: string, savedKwh: number, changes: Partial<Month
     ...sums,
     month: name,
     gainKwh: savedKwh * 1.25 + 4,
-    uncertaintyKwh: savedKwh * 0.04,
+    uncertaintyKwh: Math.abs(savedKwh) * 0.04,
     measuredKwh: savedKwh * 1.25 + 4,
     usefulKwh: savedKwh * 1.06,
-    usefulUncertaintyKwh: savedKwh * 0.05,
+    usefulUncertaintyKwh: Math.abs(savedKwh) * 0.05,
     savedKwh,
     savedUncertaintyKwh: Math.abs(savedKwh) * 0.053,
     savedMoney: savedKwh * 0.3,
@@ -76,3 +77,16 @@ export function february(
   }
   return days;
 }
+
+export const logEntries: LogEntryShape[] = [
+  {
+    ...{ id: 'a', kind: 'bathing', from: '2026-03-01T07:00:00.000Z' },
+    until: '2026-03-01T09:00:00.000Z',
+  },
+  { id: 'b', kind: 'filter-cleaned', from: '2026-02-20T21:00:00.000Z', note: 'Leaves in it.' },
+  { id: 'c', kind: 'bucket-test', from: '2026-02-10T01:00:00.000Z', data: { lPerMin: 4.1 } },
+  {
+    ...{ id: 'd', kind: 'not-a-fault', from: '2025-12-10T01:00:00.000Z', note: 'We had it off.' },
+    data: { fault: 'pump-not-running' },
+  },
+];

@@ -103,10 +103,13 @@ function Energy(props: {
     <td data-label={label}>
       {say.value.energyFigure(kwh)}
       {doubtKwh !== null && (
-        <span class="muted under">
-          {monthsWords.table.range(say.value.energyRange(kwh, low, high))}
-        </span>
+        <Range text={monthsWords.table.range(say.value.energyRange(kwh, low, high))} />
       )}
     </td>
   );
+}
+
+/** In words it may be broken, between two figures it may not. */
+function Range({ text }: { text: string }) {
+  return <span class={text.includes(' ') ? 'muted under' : 'muted under whole'}>{text}</span>;
 }

@@ -15,7 +15,7 @@ export function MonthBars({ months }: { months: { name: string; month: Month | n
         <h2>{chart.title[drawn.kind]}</h2>
       </figcaption>
       <Picture drawn={drawn} />
-      <p class="legend">
+      <p class="key">
         {chart.key} {drawn.bars.some(({ underWay }) => underWay) && chart.keyUnderWay}
       </p>
     </figure>
