@@ -72,27 +72,15 @@ export function meanPrice(from: number, to: number, tariff: Tariff, timeZone: st
   return sum / (to - from);
 }
 
-/** Whether the backup may run at an instant; no hours at all: always. */
-export function mayRun(t: number, hours: readonly ClockWindow[], timeZone: string): boolean {
-  if (hours.length === 0) return true;
+/** Hours in which the backup may run: null is always, an empty list never. */
+export type BackupHours = readonly ClockWindow[] | null;
+
+/** Whether the backup may run at an instant. */
+export function mayRun(t: number, hours: BackupHours, timeZone: string): boolean {
+  if (hours === null) return true;
+  if (hours.length === 0) return false;
   const [day, minute] = [weekday(t, timeZone), minuteOfDay(t, timeZone)];
   return hours.some((window) => holds(window, day, minute));
-}
-
-/** The spans in which the backup may run, in order; no hours at all: the whole stretch. */
-export function* runSpans(
-  from: number,
-  to: number,
-  hours: readonly ClockWindow[],
-  timeZone: string,
-): Generator<Span> {
-  const allowed = weekOf(
-    hours,
-    (day, minute) => hours.length === 0 || hours.some((window) => holds(window, day, minute)),
-  );
-  for (const span of clockSpans(from, to, allowed, timeZone)) {
-    if (span.value) yield { from: span.from, to: span.to };
-  }
 }
 
 /** From which minute of a day on a value holds. */

@@ -38,7 +38,7 @@ export interface TubSettings {
     kind: 'electric' | 'heat-pump' | 'gas' | 'none';
     efficiency: number;
     watts: number;
-    hours: { days: number[]; from: string; to: string }[]; // empty: always
+    hours: { days: number[]; from: string; to: string }[] | null; // null: always; empty: never
   };
   evening: { at: string };
   tariff: NonNullable<TubSetup['tariff']> | null;
@@ -123,7 +123,7 @@ export function tubSettings(said: TubSetup): TubSettings {
     },
     pump: { watts: 13, standbyWatts: 2, stateIs: 'powered', supply: 'mains', ...said.pump },
     controller: { switchOnK: 8, switchOffK: 3, ...said.controller },
-    backup: { kind, efficiency: backupEfficiency[kind], watts: 2000, hours: [], ...said.backup },
+    backup: { kind, efficiency: backupEfficiency[kind], watts: 2000, hours: null, ...said.backup },
     evening: { at: '20:00', ...said.evening },
     tariff: said.tariff ?? null,
     carbonGPerKwh: said.carbon?.gPerKwh ?? null,

@@ -8,7 +8,6 @@ import {
   meanPrice,
   priceAt,
   priceSpans,
-  runSpans,
   type Tariff,
 } from '../../model/tariff.ts';
 import { hold } from './margins.ts';
@@ -258,7 +257,7 @@ test('spans cover a stretch without gap or overlap, and each holds the price of 
   );
 });
 
-test('the backup may run in its hours, and always where none are told', () => {
+test('the backup may run in its hours, always where none are told, and never in an empty list', () => {
   fc.assert(
     fc.property(
       fc.array(anyWindow, { maxLength: 3 }),
@@ -266,12 +265,16 @@ test('the backup may run in its hours, and always where none are told', () => {
       anyStart,
       anyLength,
       (hours, zone, from, length) => {
-        const spans = [...runSpans(from, from + length, hours, zone)];
+        // Hours with a price of their own are told by the tariff as well.
+        const bands = hours.map((window) => ({ ...window, price: 1 }));
+        const spans = [
+          ...priceSpans(from, from + length, { currency: 'NZD', otherwise: 0, bands }, zone),
+        ];
         for (let t = from; t < from + length; t += 7 * MINUTE) {
-          const inside = spans.some((span) => span.from <= t && t < span.to);
+          const inside = spans.some((span) => span.price === 1 && span.from <= t && t < span.to);
           expect(mayRun(t, hours, zone)).toBe(inside);
+          expect(mayRun(t, null, zone)).toBe(true);
         }
-        if (hours.length === 0) expect(spans).toEqual([{ from, to: from + length }]);
       },
     ),
     { numRuns: 60 },
@@ -287,9 +290,10 @@ test('a tariff and hours of the set-up document are taken as they stand', () => 
     tariff: night,
   });
   const [start, end] = [auckland('2026-03-06T00:00'), auckland('2026-03-07T00:00')];
-  expect([...runSpans(start, end, setup.backup!.hours!, setup.place.timeZone)]).toEqual([
-    { from: auckland('2026-03-06T16:00'), to: auckland('2026-03-06T22:00') },
-  ]);
+  const runs = ['15:59', '16:00', '21:59', '22:00'].map((clock) =>
+    mayRun(auckland(`2026-03-06T${clock}`), setup.backup!.hours!, setup.place.timeZone),
+  );
+  expect(runs).toEqual([false, true, true, false]);
   expect(meanPrice(start, end, setup.tariff!, setup.place.timeZone)).toBeCloseTo(
     (8 * 0.17 + 16 * 0.31) / 24,
     12,
