@@ -1,5 +1,6 @@
 import type { EveningDay, Foreseen } from './evening.ts';
 import { HOUR, QUARTER } from './readings.ts';
+import type { WhyNoStart } from './shapes.ts';
 import { mayRun, meanPrice } from './tariff.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 
@@ -16,44 +17,91 @@ export interface BackupStarts {
   cheapest: BackupStart;
 }
 
+/** Less heat than this is nothing to start the backup for [Wh]. */
+const LEAST_WH = 50;
+
 /**
  * When the backup must start so that the tub has the wanted temperature in the evening.
  *
- * Heat given early leaks until then, so an earlier start takes more of it; it can still be cheaper.
+ * Heat given early leaks until then, so an earlier start takes more of it; it can still be cheaper. A
+ * backup that is started gives heat in all of its hours from then on until that is enough.
  *
- * @returns null where the sun alone is expected to be enough, or the backup cannot make it in its hours
+ * @param present  no start is told that lies before it
+ * @returns why there is none, where there is none
  */
-export function backupStarts(day: EveningDay, { middleC }: Foreseen): BackupStarts | null {
-  const { settings, learned, askedAt, at } = day;
-  const { backup, tariff, place } = settings;
-  const lackingK = settings.tub.targetC - middleC;
-  if (backup.kind === 'none' || lackingK <= 0) return null;
-  const whPerK = tubCapacityWhPerK(settings.tub.litres);
-  const leaksPerHour = learned.lossWPerK.value / whPerK;
+export function backupStarts(
+  day: EveningDay,
+  { aloneC }: Pick<Foreseen, 'aloneC'>,
+  present: number,
+): BackupStarts | WhyNoStart {
+  const { settings, learned, thermostat, at } = day;
+  const { backup, tub } = settings;
+  const whPerK = tubCapacityWhPerK(tub.litres);
+  const lackingWh = (tub.targetC - aloneC) * whPerK;
+  if (backup.kind === 'none') return 'no-backup';
+  if (lackingWh < LEAST_WH) return 'warm-enough';
+  if (backup.hours?.length === 0) return 'no-hours';
 
+  const leaksPerMs = learned.lossWPerK.value / whPerK / HOUR;
+  const slots = slotsBefore(at, present, settings);
   const starts: BackupStart[] = [];
-  for (let start = at - QUARTER; start >= askedAt; start -= QUARTER) {
-    if (!mayRun(start, backup.hours, place.timeZone)) continue;
-    let heatWh = 0;
-    let lackingWh = lackingK * whPerK;
-    let end = start;
-    while (end < at && lackingWh > 0 && mayRun(end, backup.hours, place.timeZone)) {
-      const arrives = Math.exp((-leaksPerHour * (at - end)) / HOUR);
-      const givenWh = Math.min(backup.watts * 0.25, lackingWh / arrives);
-      heatWh += givenWh;
-      lackingWh -= givenWh * arrives;
-      end += QUARTER;
-    }
-    if (lackingWh > 1) continue;
-    const kwh = heatWh / 1000 / backup.efficiency;
-    const price = tariff && meanPrice(start, end, tariff, place.timeZone);
-    starts.push({ start, kwh, money: price === null ? null : kwh * price });
+  for (let i = slots.length - 1; i >= 0; i--) {
+    if (!slots[i]!.mayRun) continue;
+    const start = startIn(slots.slice(i), lackingWh, (slot) => ({
+      mostWh: (backup.watts * (slot.to - slot.from)) / HOUR,
+      arrives: Math.exp(-leaksPerMs * (at - (slot.from + slot.to) / 2)),
+      efficiency: thermostat.efficiency,
+    }));
+    if (start) starts.push(start);
   }
   const [latest] = starts;
-  if (!latest) return null;
+  if (!latest) return 'not-in-time';
   const costOf = ({ kwh, money }: BackupStart) => money ?? kwh;
   const cheapest = starts.reduce((best, each) =>
     costOf(each) < costOf(best) - 1e-9 ? each : best,
   );
   return { latest, cheapest };
+}
+
+/** A quarter of an hour, or what is left of one. */
+interface Slot {
+  from: number;
+  to: number;
+  mayRun: boolean;
+  price: number | null;
+}
+
+/** The time from the present to the evening, cut back from the evening in quarters of an hour. */
+function slotsBefore(at: number, present: number, { backup, tariff, place }: EveningSettings) {
+  const slots: Slot[] = [];
+  for (let to = at; to > present; to -= QUARTER) {
+    const from = Math.max(present, to - QUARTER);
+    const price = tariff && meanPrice(from, to, tariff, place.timeZone);
+    slots.unshift({ from, to, mayRun: mayRun(from, backup.hours, place.timeZone), price });
+  }
+  return slots;
+}
+
+type EveningSettings = EveningDay['settings'];
+
+/** What a start in the first of some slots takes; null where the evening comes before it is enough. */
+function startIn(
+  slots: readonly Slot[],
+  lackingWh: number,
+  of: (slot: Slot) => { mostWh: number; arrives: number; efficiency: number },
+): BackupStart | null {
+  let [left, kwh, money] = [lackingWh, 0, 0];
+  let priced = true;
+  for (const slot of slots) {
+    if (!slot.mayRun) continue;
+    const { mostWh, arrives, efficiency } = of(slot);
+    const givenWh = Math.min(mostWh, left / arrives);
+    const fuelKwh = givenWh / 1000 / efficiency;
+    kwh += fuelKwh;
+    if (slot.price === null) priced = false;
+    else money += fuelKwh * slot.price;
+    left -= givenWh * arrives;
+    if (left <= 1) return { start: slots[0]!.from, kwh, money: priced ? money : null };
+  }
+  return null;
 }

@@ -1,4 +1,4 @@
-import { weekday } from './civil-time.ts';
+import { localDate, weekday } from './civil-time.ts';
 import { type Course, clearnessBefore, goesTo, sunsAlong } from './evening-course.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
@@ -32,6 +32,10 @@ export interface Foreseen {
   middleC: number;
   /** The band from lowC to highC holds 8 evenings in 10. */
   highC: number;
+  /** Where the tub would come to without its backup; the middle, unless that works by itself. */
+  aloneC: number;
+  /** The sky of just now tells of it: sun was to be had of late, and more is to come by then. */
+  bySky: boolean;
   /** Past days that it rests on. */
   days: number;
 }
@@ -56,6 +60,8 @@ const MISSES = { alwaysK: 0.25, ofSun: 0.3 };
 const FAR = 1.5;
 /** Habits by weekday are believed when they leave less than this share of the misses. */
 const HABIT_LEAVES = 0.85;
+/** Less than this is no sun that the sky can still decide on. [K] */
+const LEAST_OPEN_K = 0.1;
 /** Share of past evenings that the band has to hold, and half of it for a bell's misses. */
 const SHARE = 0.8;
 const EIGHT_IN_TEN = 1.2816;
@@ -104,14 +110,30 @@ function lookedAhead(
   const plain = missesOf(rows, equations);
   const habit = habitsOf(rows, plain);
   const misses = plain.map((miss, i) => miss - habit(rows[i]!.weekday, i));
-  const middleC = today.tubC + predict(solutionOf(equations), looks) + habit(weekdayOf(today), -1);
+  const fit = solutionOf(equations);
+  const comesTo = (by: Looks) => today.tubC + predict(fit, by) + habit(weekdayOf(today), -1);
+  const middleC = comesTo(looks);
   const times = shareHeld(misses.map((miss, i) => Math.abs(miss) / rows[i]!.usualMissK));
   // Past misses are those of the tub's own sensor; how far that reads off comes on top.
   const half = Math.hypot(times * usualMissK(looks), EIGHT_IN_TEN * sensorUncertaintyK(today));
   return {
-    foreseen: { lowC: middleC - half, middleC, highC: middleC + half, days: known.length },
+    foreseen: {
+      lowC: middleC - half,
+      middleC,
+      highC: middleC + half,
+      aloneC: withBackup ? Math.min(middleC, comesTo(looksOf(today, usual, false))) : middleC,
+      bySky: isBySky(today, usual),
+      days: known.length,
+    },
     missed: sizeOf(misses),
   };
+}
+
+function isBySky(today: Seen, usual: number): boolean {
+  const { timeZone } = today.settings.place;
+  const sameDay = localDate(today.askedAt, timeZone) === localDate(today.at, timeZone);
+  if (!sameDay || today.clearness === null) return false;
+  return looksOf(today, usual, false).openK >= LEAST_OPEN_K;
 }
 
 const weekdayOf = ({ at, settings }: EveningDay): number => weekday(at, settings.place.timeZone);

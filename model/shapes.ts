@@ -180,14 +180,28 @@ const backupStartSchema = z.object({
   money: z.number().nullable(),
 });
 
+/** Why no start of the backup is told: the first two where nothing can be foreseen at all. */
+const whyNotSchema = z.enum([
+  'no-place',
+  'not-heard',
+  'no-backup',
+  'warm-enough',
+  'no-hours',
+  'not-in-time',
+]);
+
 export const eveningSchema = z.object({
   at: instant.nullable(),
   lowC: z.number().nullable().describe('with highC a band that holds 8 evenings in 10'),
   highC: z.number().nullable(),
+  targetC: z.number().nullable().describe('the wanted temperature'),
+  bySky: z.boolean().describe('the sky of just now tells of it: else it rests on usual days'),
   backup: z
     .object({ latest: backupStartSchema, cheapest: backupStartSchema })
     .nullable()
     .describe('starts of the backup that still reach the wanted temperature'),
+  why: whyNotSchema.nullable().describe('why no start is told; null where one is'),
+  currency: z.string().nullable(),
   says: z.string(),
 });
 
@@ -232,6 +246,7 @@ export type Figures = z.infer<typeof figuresSchema>;
 export type Value = z.infer<typeof valueSchema>;
 export type Now = z.infer<typeof nowSchema>;
 export type Evening = z.infer<typeof eveningSchema>;
+export type WhyNoStart = z.infer<typeof whyNotSchema>;
 export type ToldEvening = z.infer<typeof toldEveningSchema>;
 export type LearnedShape = z.infer<typeof learnedSchema>;
 export type Tubs = z.infer<typeof tubsSchema>;

@@ -13,7 +13,7 @@ import { toldHeat } from '../../model/estimate.ts';
 import { type EveningDay, type Foreseen, foreseen, tubAt } from '../../model/evening.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
-import { MINUTE, QUARTER } from '../../model/readings.ts';
+import { QUARTER, quarterOf } from '../../model/readings.ts';
 import { thermostatOf } from '../../model/thermostat.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 import { learnedBefore } from './known-then.ts';
@@ -34,21 +34,26 @@ export interface EveningLook {
 
 /**
  * Looks ahead from an instant to the owner's next evening hour, knowing only what had come by then.
+ * Whole quarters alone are asked about, so that the same question has one answer for a while; today's
+ * hour is looked ahead to until it has come.
  *
  * @returns null where the tub has not been heard just before the instant
  */
 export async function lookAhead(
   source: EveningSource,
   versions: readonly SettingsVersion[],
-  askedAt: number,
+  present: number,
 ): Promise<EveningLook | null> {
+  const askedAt = quarterOf(present);
   const settings = versions.findLast(({ from }) => from <= askedAt)?.settings;
   if (!settings) return null;
   const zone = settings.place.timeZone;
   const date = localDate(askedAt, zone);
   const minute = minuteOfDay(askedAt, zone);
   const learned = learnedBefore(askedAt, date, versions, (day) => source.figures(day));
-  const known = { settings, learned, thermostat: thermostatBefore(source, settings, date) };
+  const hasCome = instantOf(date, settings.evening.at, zone) <= present;
+  const thermostat = thermostatBefore(source, settings, date);
+  const known = { settings, learned, thermostat, daysAhead: hasCome ? 1 : 0 };
   const today = await eveningDay(source, known, date, minute);
   if (!today) return null;
   const past: EveningDay[] = [];
@@ -63,7 +68,10 @@ export async function lookAhead(
 }
 
 /** What is known of the tub on the day of the look, and taken for its past days as well. */
-type Known = Pick<EveningDay, 'settings' | 'learned' | 'thermostat'>;
+interface Known extends Pick<EveningDay, 'settings' | 'learned' | 'thermostat'> {
+  /** From the day of the asking to that of the evening. */
+  daysAhead: number;
+}
 
 /** The backup as it was seen to work up to the day before. */
 const thermostatBefore = (source: EveningSource, settings: TubSettings, date: string) =>
@@ -72,7 +80,7 @@ const thermostatBefore = (source: EveningSource, settings: TubSettings, date: st
 /** A day as it stood at a minute of its clock, and what came in the evening after that. */
 async function eveningDay(
   source: EveningSource,
-  { settings, learned, thermostat }: Known,
+  { settings, learned, thermostat, daysAhead }: Known,
   date: string,
   minute: number,
 ): Promise<EveningDay | null> {
@@ -80,9 +88,7 @@ async function eveningDay(
   const bounds = dayBounds(date, zone);
   const clock = `${String(Math.floor(minute / 60)).padStart(2, '0')}:${String(minute % 60).padStart(2, '0')}`;
   const askedAt = instantOf(date, clock, zone);
-  const tonight = instantOf(date, settings.evening.at, zone);
-  const at =
-    tonight > askedAt + QUARTER ? tonight : instantOf(addDays(date, 1), settings.evening.at, zone);
+  const at = instantOf(addDays(date, daysAhead), settings.evening.at, zone);
   // just after midnight the tub is known by the last quarter of the day before
   const span = { from: bounds.from - QUARTER, to: at + QUARTER };
   const figures = source.figures(date);
@@ -139,6 +145,3 @@ function nightsOn(date: string, { from, to }: Span, settings: TubSettings): Span
   days.set(date, nights);
   return nights;
 }
-
-/** Whole quarters alone are asked about, so that the same question has one answer for a while. */
-export const wholeQuarter = (t: number): number => Math.floor(t / (15 * MINUTE)) * 15 * MINUTE;

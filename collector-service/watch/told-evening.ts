@@ -1,57 +1,46 @@
-import { backupStarts } from '../../model/backup-start.ts';
-import { localDate } from '../../model/civil-time.ts';
+import { type BackupStart, backupStarts } from '../../model/backup-start.ts';
 import type { Evening } from '../../model/shapes.ts';
 import { en } from '../../model/words/en.ts';
+import { eveningText, eveningTold } from '../../model/words/evening-told.ts';
 import type { Speaker } from '../../model/words/speaker.ts';
 import type { EveningLook } from './evening-book.ts';
 
-/** A look ahead as it is told. */
-export function toldEvening({ today, foreseen }: EveningLook, say: Speaker): Evening {
-  const words = en.evening;
-  const { settings, askedAt, at } = today;
-  const { currency } = settings.tariff ?? { currency: '' };
-  const starts = backupStarts(today, foreseen);
-  const zone = settings.place.timeZone;
-  const tomorrow = localDate(at, zone) !== localDate(askedAt, zone);
-  const range = words.range(foreseen.lowC, foreseen.highC, say);
-  const sentences = [`${words.label(say.time(at), tomorrow)} ${range}, ${words.ifSkyStays}.`];
-  const cost = ({ kwh, money }: { kwh: number; money: number | null }) => ({
-    kwh,
-    money: money === null ? null : say.money(money, currency),
-  });
-  if (starts) {
-    const { latest, cheapest } = starts;
-    const { targetC } = settings.tub;
-    sentences.push(words.backup({ start: say.time(latest.start), targetC, ...cost(latest) }, say));
-    if (cheapest !== latest && cheapest.money !== null) {
-      const money = say.money(cheapest.money, currency);
-      sentences.push(words.cheaper({ start: say.time(cheapest.start), money }));
-    }
-  } else if (settings.backup.kind !== 'none') {
-    const isEnough = foreseen.middleC >= settings.tub.targetC;
-    sentences.push(isEnough ? words.warmEnough : words.notInTime);
-  }
-  const shown = ({ start, kwh, money }: { start: number; kwh: number; money: number | null }) => ({
-    start: iso(start),
-    kwh,
-    money,
-  });
-  return {
+/** A look ahead as it is told at an instant. */
+export function toldEvening(
+  { today, foreseen }: EveningLook,
+  say: Speaker,
+  present: number,
+): Evening {
+  const { settings, at } = today;
+  const starts = backupStarts(today, foreseen, present);
+  const isTold = typeof starts !== 'string';
+  const evening = {
     at: iso(at),
     lowC: foreseen.lowC,
     highC: foreseen.highC,
-    backup: starts && { latest: shown(starts.latest), cheapest: shown(starts.cheapest) },
-    says: sentences.join(' '),
+    targetC: settings.tub.targetC,
+    bySky: foreseen.bySky,
+    backup: isTold ? { latest: shape(starts.latest), cheapest: shape(starts.cheapest) } : null,
+    why: isTold ? null : starts,
+    currency: settings.tariff?.currency ?? null,
+    says: '',
   };
+  return { ...evening, says: eveningText(eveningTold(evening, present, en.evening, say)) };
 }
 
 /** What is told where nothing can be foreseen. */
-export const noEvening = (why: 'setup' | 'tub'): Evening => ({
+export const noEvening = (why: 'no-place' | 'not-heard'): Evening => ({
   at: null,
   lowC: null,
   highC: null,
+  targetC: null,
+  bySky: false,
   backup: null,
+  why,
+  currency: null,
   says: en.evening.missing[why],
 });
+
+const shape = ({ start, ...cost }: BackupStart) => ({ start: iso(start), ...cost });
 
 const iso = (t: number): string => new Date(t).toISOString();

@@ -20,7 +20,7 @@ import type { Change, Store } from '../store/store.ts';
 import { AlertDesk } from './alert-desk.ts';
 import { Calendar, type Rows } from './calendar.ts';
 import { DaysBook } from './days-book.ts';
-import { lookAhead, wholeQuarter } from './evening-book.ts';
+import { lookAhead } from './evening-book.ts';
 import { type Finished, LedgerWork } from './ledger-work.ts';
 import { News } from './news.ts';
 import { changedDates } from './preview.ts';
@@ -344,10 +344,11 @@ export class Watch implements Watching {
 
   async evening(tub: string): Promise<Evening | null> {
     const versions = this.book.of(tub);
-    if (versions.length === 0) return (await this.store.span(tub)) ? noEvening('setup') : null;
-    const look = await lookAhead(this.rows(tub), versions, wholeQuarter(this.clock.now()));
+    if (versions.length === 0) return (await this.store.span(tub)) ? noEvening('no-place') : null;
+    const present = this.clock.now();
+    const look = await lookAhead(this.rows(tub), versions, present);
     const zone = versions.at(-1)!.settings.place.timeZone;
-    return look ? toldEvening(look, plainSpeaker(zone)) : noEvening('tub');
+    return look ? toldEvening(look, plainSpeaker(zone), present) : noEvening('not-heard');
   }
 
   /** What is learned of each day of a tub, in no order. */

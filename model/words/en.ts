@@ -353,17 +353,20 @@ export const en: Words = {
       `Started ${start === null ? 'now' : `at ${start}`}, it costs least: ${money}.`,
     dayBefore: (clock) => `${clock} today`,
     warmEnough: 'The backup is not needed for that.',
-    notInTime: 'The backup cannot make it warmer in time in the hours that it has.',
-    stays: (targetC, say) => `No backup would make it ${say.temperature(targetC, 0)} by then.`,
+    notInTime: (targetC, say) =>
+      `The backup cannot make it ${say.temperature(targetC, 0)} by then in the hours that it has.`,
+    noHours: 'The backup has no hours in which it may run.',
+    noBackup: (targetC, say) =>
+      `There is no backup to make it ${say.temperature(targetC, 0)} by then.`,
     mayBeTooHot: (say) =>
-      `That may be above the ${say.temperature(bathingLimitC, 0)} limit: measure with a thermometer ` +
-      'before anybody gets in.',
+      `The water may be above ${say.temperature(bathingLimitC, 0)} by then, which is too hot for a ` +
+      'bath: nobody should get in before a thermometer shows less.',
     unknown: 'not known just now',
     failed: 'How warm the tub will be cannot be had from Sunsteep just now.',
     tooOld: (since) => `What was last foretold is from ${since}, which is too long ago.`,
     missing: {
-      setup: 'How warm the tub will be cannot be said before its place is known.',
-      tub: 'How warm the tub will be cannot be said: its water was not heard just now.',
+      'no-place': 'How warm the tub will be cannot be said before its place is known.',
+      'not-heard': 'How warm the tub will be cannot be said: its water was not heard just now.',
     },
   },
   chart: {

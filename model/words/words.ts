@@ -143,8 +143,8 @@ export interface EveningWords {
   thisEvening: string;
   /** `37.0 to 38.5 °C` */
   range(lowC: number, highC: number, say: Speaker): string;
+  /** Where the sky of just now tells of it. */
   ifSkyStays: string;
-  /** Where the sky of just now tells nothing of it. */
   asUsual: string;
   foretold(ageMs: number): string;
   /** The start at the latest; null: at once. */
@@ -156,14 +156,14 @@ export interface EveningWords {
   /** A start on the day before the evening's. */
   dayBefore(clock: string): string;
   warmEnough: string;
-  notInTime: string;
-  /** Where it is not known whether there is a backup at all. */
-  stays(targetC: number, say: Speaker): string;
+  notInTime(targetC: number, say: Speaker): string;
+  noHours: string;
+  noBackup(targetC: number, say: Speaker): string;
   mayBeTooHot(say: Speaker): string;
   unknown: string;
   failed: string;
   tooOld(since: string): string;
-  missing: { setup: string; tub: string };
+  missing: Record<'no-place' | 'not-heard', string>;
 }
 
 export interface FactWords {

@@ -102,7 +102,7 @@ describe('the third fact', () => {
     expect(await tonight()).not.toContain('least');
     await phone.context.close();
     await service.stop();
-    await open(scriptOf({}, { now: { kowhai: told(situation()) } }));
+    await open(scriptOf({ currency: null }));
     await label('Tonight').waitFor();
     expect(await tonight()).toContain('must start by 19:15 and takes 0.8 kWh.');
     expect(await tonight()).not.toContain('least');
@@ -115,19 +115,21 @@ describe('the third fact', () => {
     expect(await tonight()).toContain('the backup must start now and costs NZ$0.25.');
   });
 
-  it('without a start it tells whether none is needed or none would do', async () => {
-    await open(scriptOf({ backup: null, lowC: 38, highC: 38.9 }));
-    await label('Tonight').waitFor();
-    expect(await tonight()).toContain('The backup is not needed for that.');
-    await phone.context.close();
-    await service.stop();
-    await open(scriptOf({ backup: null }));
-    await label('Tonight').waitFor();
-    expect(await tonight()).toContain('No backup would make it 38 °C by then.');
+  it('without a start it tells whether none is needed, none is there or none would do', async () => {
+    const page = await open(scriptOf({ backup: null, why: 'warm-enough' }), { clockAt: early });
+    const [other, last] = ['no-backup', 'not-in-time'] as const;
+    await page.getByText('The backup is not needed for that.').waitFor();
+    service.socketsPass = false;
+    service.script.evenings.kowhai = { ...evening, backup: null, why: other };
+    await pass(15 * MINUTE);
+    await page.getByText('There is no backup to make it 38 °C by then.').waitFor();
+    service.script.evenings.kowhai = { ...evening, backup: null, why: last };
+    await pass(15 * MINUTE);
+    await page.getByText('The backup cannot make it 38 °C by then in the hours').waitFor();
   });
 
   it('tomorrow’s hour is told as such, no sky of today stands for it, and starts today say so', async () => {
-    await open(scriptOf({ at: '2026-03-02T07:00:00.000Z' }));
+    await open(scriptOf({ at: '2026-03-02T07:00:00.000Z', bySky: false }));
     await label('Tomorrow at 20:00').waitFor();
     expect(await tonight()).toBe(
       'Tomorrow at 20:00 37.0 to 38.0 °C if all goes as usual ' +
@@ -140,11 +142,14 @@ describe('the third fact', () => {
   });
 
   it('what may get too hot is said before anybody gets in', async () => {
-    await open(scriptOf({ lowC: 38.9, highC: 40.6, backup: null }));
+    await open(scriptOf({ lowC: 38.9, highC: 40.6, backup: null, why: 'warm-enough' }));
     await label('Tonight').waitFor();
-    expect(await read(phone.page, '.tonight .caution')).toBe(
-      'That may be above the 40 °C limit: measure with a thermometer before anybody gets in.',
+    expect(await tonight()).toBe(
+      'Tonight at 20:00 The water may be above 40 °C by then, which is too hot for a bath: nobody ' +
+        'should get in before a thermometer shows less. 38.5 to 41.0 °C if the sky stays as it is ' +
+        'The backup is not needed for that.',
     );
+    expect(await phone.page.locator('.tonight .caution').count()).toBe(1);
   });
 
   it('where nothing can be foreseen it says why, and never a number', async () => {
@@ -264,7 +269,7 @@ describe('coming in', () => {
   it('is asked for again in the next quarter hour, and then says the new one', async () => {
     const page = await open(scriptOf(), { clockAt: early });
     await label('Tonight').waitFor();
-    service.script.evenings.kowhai = { ...evening, lowC: 36.1, highC: 36.9, backup: null };
+    service.script.evenings.kowhai = { ...evening, lowC: 36.1, highC: 36.9 };
     service.socketsPass = false;
     await pass(13 * MINUTE);
     await page.getByText('unknown: use a thermometer').waitFor();
@@ -292,7 +297,7 @@ describe('coming in', () => {
     await open(scriptOf(), { clockAt: early });
     await label('Tonight').waitFor();
     await service.watched('kowhai');
-    service.script.evenings.kowhai = { ...evening, backup: null };
+    service.script.evenings.kowhai = { ...evening, backup: null, why: 'warm-enough' };
     service.tell('kowhai', priced({ at: early, figures: { targetC: 37 } }));
     await phone.page.getByText('not needed').waitFor();
     expect(asked()).toBe(2);
@@ -322,7 +327,7 @@ describe('out of reach', () => {
     });
     const page = await open(house({ now: { kowhai: told(soon) } }), { clockAt: late });
     await label('Tonight at 20:00').waitFor();
-    service.script.evenings.kowhai = { ...evening, at: '2026-03-02T07:00:00.000Z', backup: null };
+    service.script.evenings.kowhai = { ...evening, at: '2026-03-02T07:00:00.000Z' };
     await pass(22 * MINUTE);
     await label('Tomorrow at 20:00').waitFor();
     await drawn();

@@ -83,10 +83,14 @@ export const evening: Evening = {
   at: '2026-03-01T07:00:00.000Z',
   lowC: 37.17,
   highC: 37.93,
+  targetC: 38,
+  bySky: true,
   backup: {
     latest: { start: '2026-03-01T06:15:00.000Z', kwh: 0.82, money: 0.25 },
     cheapest: { start: '2026-03-01T02:00:00.000Z', kwh: 0.86, money: 0.15 },
   },
+  why: null,
+  currency: 'NZD',
   says: 'Tonight at 20:00 37.0 to 38.0 °C, if the sky stays as it is.',
 };
 

@@ -30,7 +30,7 @@ it('an hour that has come is not foretold any more', () => {
 
 it('what the service cannot foresee keeps the reason that it gave; no answer has none', () => {
   const says = 'The water was not heard.';
-  const none = { at: null, lowC: null, highC: null, backup: null, says };
+  const none = { ...evening, at: null, lowC: null, highC: null, backup: null, says };
   expect(outlookOf({ evening: none, at }, at)).toEqual({ kind: 'unknown', says, since: null });
   expect(outlookOf({ evening: null, at }, at)).toEqual({
     kind: 'unknown',

@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest';
-import { backupStarts } from '../../model/backup-start.ts';
+import { type BackupStarts, backupStarts } from '../../model/backup-start.ts';
 import { type EveningDay, foreseen } from '../../model/evening.ts';
 import { goesTo, sunsAlong } from '../../model/evening-course.ts';
 import { HOUR } from '../../model/readings.ts';
 import { thermostatOf } from '../../model/thermostat.ts';
-import { cooledC, tubCapacityWhPerK } from '../../model/tub-losses.ts';
-import { known } from './quarters.ts';
+import { cooledC, heatingHours, tubCapacityWhPerK } from '../../model/tub-losses.ts';
+import { known, quarters } from './quarters.ts';
 import { always } from './traces.ts';
 
 const settings = always({ tub: { litres: 1000, targetC: 38 }, backup: { watts: 2000 } })[0]!
@@ -118,29 +118,98 @@ test('a tub that its backup holds is expected where the backup was seen to hold 
   expect(Math.abs(middleC - 34.8)).toBeLessThan(0.3);
 });
 
+/** What the backup has to do where the tub would come to so much without it. */
+function starts(aloneC: number, day = evening(), present = day.askedAt): BackupStarts {
+  const found = backupStarts(day, { aloneC }, present);
+  if (typeof found === 'string') throw new Error(found);
+  return found;
+}
+
+const withSettings = (said: Parameters<typeof always>[0]) =>
+  evening({ settings: always({ tub: { litres: 1000, targetC: 38 }, ...said })[0]!.settings });
+
+const everyDay = [1, 2, 3, 4, 5, 6, 7];
+
 test('the latest start of the backup reaches the wanted temperature and not much more', () => {
-  const starts = backupStarts(evening(), { lowC: 35.5, middleC: 36, highC: 36.5, days: 10 })!;
+  const { latest } = starts(36);
   const needKwh = (2 * tubCapacityWhPerK(1000)) / 1000;
-  expect(starts.latest.kwh).toBeGreaterThan(needKwh);
-  expect(starts.latest.kwh).toBeLessThan(1.05 * needKwh);
-  const hours = (night + 6 * HOUR - starts.latest.start) / HOUR;
+  expect(latest.kwh).toBeGreaterThan(needKwh);
+  expect(latest.kwh).toBeLessThan(1.05 * needKwh);
+  const hours = (night + 6 * HOUR - latest.start) / HOUR;
   expect(hours).toBeGreaterThanOrEqual(needKwh / 2);
   expect(hours).toBeLessThan(needKwh / 2 + 0.5);
+});
+
+test('what a start takes agrees with the closed form of a heated tub that leaks', () => {
+  const { latest } = starts(36);
+  // Heated to its end, the tub alone would have been at 36 °C: from there on Newton's law says the same.
+  const hours = (night + 6 * HOUR - latest.start) / HOUR;
+  const startC = 12 + (36 - 12) * Math.exp((hours * 10) / tubCapacityWhPerK(1000));
+  const needHours = heatingHours(2000, startC, 38, 12, 10, tubCapacityWhPerK(1000))!;
+  expect(hours - needHours).toBeGreaterThan(-0.01);
+  expect(hours - needHours).toBeLessThan(0.26);
+  expect(latest.kwh).toBeCloseTo(2 * needHours, 1);
 });
 
 test('the cheapest start waits for the cheap hours', () => {
   const tariff = {
     currency: 'NZD',
     otherwise: 0.4,
-    bands: [{ days: [1, 2, 3, 4, 5, 6, 7], from: '12:00', to: '15:00', price: 0.1 }],
+    bands: [{ days: everyDay, from: '12:00', to: '15:00', price: 0.1 }],
   };
-  const cheap = always({ tub: { litres: 1000, targetC: 38 }, tariff })[0]!.settings;
-  const day = evening({ settings: cheap });
-  const starts = backupStarts(day, { lowC: 35.5, middleC: 36, highC: 36.5, days: 10 })!;
-  expect(starts.cheapest.money!).toBeLessThan(starts.latest.money! / 2);
-  expect(new Date(starts.cheapest.start).getUTCHours()).toBeLessThan(15);
+  const { latest, cheapest } = starts(36, withSettings({ tariff }));
+  expect(cheapest.money!).toBeLessThan(latest.money! / 2);
+  expect(new Date(cheapest.start).getUTCHours()).toBeLessThan(15);
 });
 
-test('no start is told where the sun is enough', () => {
-  expect(backupStarts(evening(), { lowC: 38.5, middleC: 39, highC: 39.5, days: 10 })).toBeNull();
+test('no start lies before the moment of the asking, which is one itself', () => {
+  const present = night + 7 * 60_000;
+  const tariff = { currency: 'NZD', otherwise: 0.4, bands: [] };
+  const { latest, cheapest } = starts(36, withSettings({ tariff }), present);
+  expect(cheapest.start).toBeGreaterThanOrEqual(present);
+  expect(latest.start).toBeGreaterThanOrEqual(present);
+  const justInTime = night + 6 * HOUR - 1.2 * HOUR + 60_000;
+  expect(starts(36, evening(), justInTime).latest.start).toBe(justInTime);
+});
+
+test('a backup whose hours come in two parts goes on in the second', () => {
+  const hours = [
+    { days: everyDay, from: '13:00', to: '14:00' },
+    { days: everyDay, from: '16:00', to: '16:45' },
+  ];
+  const { latest } = starts(36, withSettings({ backup: { watts: 2000, hours } }));
+  expect(new Date(latest.start).getUTCHours()).toBe(13);
+  expect(latest.kwh).toBeGreaterThan(2);
+});
+
+test('where no start is told it says why', () => {
+  const none = (said: Parameters<typeof always>[0], aloneC = 36) =>
+    backupStarts(withSettings(said), { aloneC }, night);
+  expect(none({ backup: { kind: 'none' } })).toBe('no-backup');
+  expect(none({}, 38.5)).toBe('warm-enough');
+  expect(none({ backup: { hours: [] } })).toBe('no-hours');
+  expect(none({ backup: { watts: 1 } })).toBe('not-in-time');
+  const hours = [{ days: everyDay, from: '19:00', to: '20:00' }];
+  expect(none({ backup: { hours } })).toBe('not-in-time');
+});
+
+test('a backup that holds the tub by itself still has to start for it', () => {
+  const thermostat = { ...thermostatOf([], settings), offC: 38, onC: 37.6 };
+  const held = (day: EveningDay) => ({ ...day, tubC: 37.9, thermostat });
+  const past = evenings(20, () => 0).map((day) => ({ ...held(day), cameC: 37.9 }));
+  const { middleC, aloneC } = foreseen(held(evening()), past);
+  expect(middleC).toBeGreaterThan(37.6);
+  expect(aloneC).toBeLessThan(middleC - 1);
+});
+
+test('the sky of just now tells of the evening while it shows, and sun is left', () => {
+  const noon = night + 12 * HOUR;
+  const sunny = quarters(noon - 4 * HOUR, 16);
+  const netKwh = () => 0.3;
+  const asked = (askedAt: number, hours: number, seen = sunny) =>
+    foreseen(evening({ askedAt, at: askedAt + hours * HOUR, quarters: seen, netKwh }), []).bySky;
+  expect(asked(noon, 4)).toBe(true);
+  expect(asked(noon, 4, [])).toBe(false);
+  expect(asked(night, 6)).toBe(false);
+  expect(asked(noon, 25)).toBe(false); // tomorrow
 });

@@ -6,6 +6,8 @@ export function Fact(props: {
   label: string;
   value: string;
   doubt?: string;
+  /** To be read before the figure. */
+  caution?: string | null;
   kind?: string;
   children?: ComponentChildren;
 }) {
@@ -14,6 +16,7 @@ export function Fact(props: {
     <div class={props.kind}>
       <dt>{unbroken(props.label)}</dt>
       <dd>
+        {props.caution && <p class="caution">{unbroken(props.caution)}</p>}
         <strong class={wordy ? 'words' : undefined}>{unbroken(props.value)}</strong>
         {props.doubt && <span class="muted"> {unbroken(props.doubt)}</span>}
         {props.children}

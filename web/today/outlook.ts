@@ -1,5 +1,6 @@
 import { HOUR, QUARTER } from '../../model/readings.ts';
 import type { Evening } from '../../model/shapes.ts';
+import { type ForeseenEvening, isForeseen } from '../../model/words/evening-told.ts';
 
 /** A look ahead as the service told it, and when that was; null where it could not. */
 export interface Foretold {
@@ -17,7 +18,7 @@ export type Outlook =
       at: number;
       lowC: number;
       highC: number;
-      backup: Evening['backup'];
+      evening: ForeseenEvening;
       /** Where that must be said [ms]. */
       ageMs: number | null;
     };
@@ -31,12 +32,10 @@ export function outlookOf(foretold: Foretold | null, present: number): Outlook {
   if (foretold === null) return { kind: 'waiting' };
   const { evening, at: toldAt } = foretold;
   if (evening === null) return { kind: 'unknown', says: null, since: null };
-  const { lowC, highC, backup, says } = evening;
-  if (evening.at === null || lowC === null || highC === null) {
-    return { kind: 'unknown', says, since: null };
-  }
+  if (!isForeseen(evening)) return { kind: 'unknown', says: evening.says, since: null };
+  const { lowC, highC } = evening;
   const at = Date.parse(evening.at);
   const ageMs = present - toldAt;
   if (at <= present || ageMs > GONE) return { kind: 'unknown', says: null, since: toldAt };
-  return { kind: 'foreseen', at, lowC, highC, backup, ageMs: ageMs > LATE ? ageMs : null };
+  return { kind: 'foreseen', at, lowC, highC, evening, ageMs: ageMs > LATE ? ageMs : null };
 }

@@ -125,7 +125,11 @@ export const evening: Evening = {
   at: '2026-03-01T07:00:00.000Z',
   lowC: 37.2,
   highC: 38,
+  targetC: 38,
+  bySky: true,
   backup: null,
+  why: 'no-backup',
+  currency: null,
   says: 'Tonight at 20:00 37.2 to 38.0 °C, if the sky stays as it is.',
 };
 

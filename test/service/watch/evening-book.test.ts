@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { demoTub } from '../../../collector-service/demo/place.ts';
 import { lookAhead } from '../../../collector-service/watch/evening-book.ts';
 import { dayBounds, instantOf } from '../../../model/civil-time.ts';
-import { QUARTER } from '../../../model/readings.ts';
+import { MINUTE, QUARTER } from '../../../model/readings.ts';
 import { tubSettings } from '../../../model/tub-settings.ts';
 import { quarters } from '../../physics/quarters.ts';
 
@@ -30,4 +30,16 @@ test('at midnight the tub is still known, and the evening is that of the new day
 test('of a tub that has fallen silent nothing is foreseen', async () => {
   const source = heardUntil(midnight - 4 * QUARTER);
   expect(await lookAhead(source, versions, midnight)).toBeNull();
+});
+
+test('today’s hour is looked ahead to until it has come', async () => {
+  const eight = instantOf('2026-03-10', '20:00', timeZone);
+  const hourAt = async (present: number) =>
+    (await lookAhead(heardUntil(present), versions, present))!.today.at;
+  for (const minutes of [16, 15, 4, 1]) {
+    expect(await hourAt(eight - minutes * MINUTE)).toBe(eight);
+  }
+  for (const minutes of [0, 1, 16]) {
+    expect(await hourAt(eight + minutes * MINUTE)).toBe(instantOf('2026-03-11', '20:00', timeZone));
+  }
 });
