@@ -64,7 +64,6 @@ export interface MonthTableWords {
   fromSun: string;
   useful: string;
   saved: string;
-  heard: string;
   notKnown: string;
   notHeard: string;
   range(range: [string, string]): string;

@@ -66,10 +66,12 @@ describe('the last twelve months', () => {
     expect(await page.locator('rect.sun').count()).toBe(12);
     expect(await page.locator('rect.under-way').count()).toBe(1);
     expect(await page.locator('.doubt').count()).toBe(12);
-    const rows = await page.locator('tbody th').allInnerTexts();
+    const rows = await page.locator('tbody th a').allInnerTexts();
     expect(rows).toHaveLength(12);
     expect([rows[0], rows[11]]).toEqual(['March', 'April']);
-    expect(await row('September')).toBe('September 180 168–192 149 135–164 141 126–156 28 of 30');
+    expect(await row('September')).toBe(
+      'September 28 of 30 days 180 168–192 149 135–164 141 126–156',
+    );
     expect(await row('March')).toContain('1 of 31');
     expect(await read(page, '.figures')).toContain('Measured.');
     expect(await page.title()).toBe('This month the sun has saved you 5.3 kWh. Kōwhai Terrace');
@@ -106,6 +108,20 @@ describe('the last twelve months', () => {
     expect(await row('January')).toBe('January not heard');
     expect(await answer()).toContain('Not known: January 2026.');
   });
+});
+
+it('the widest figures stay within the page’s margins on a phone', async () => {
+  const wide = { savedUncertaintyKwh: 48, usefulUncertaintyKwh: 48, uncertaintyKwh: 48 };
+  const months = ['2026-01', '2026-02', '2026-03'].map((name) => monthWith(name, 211, wide));
+  const page = await open({ months: { kowhai: months } });
+  await page.locator('tbody').waitFor();
+  for (const width of [320, 360, 390, 430]) {
+    await page.setViewportSize({ width, height: 844 });
+    const [table, section] = await page.evaluate(() =>
+      ['table', '.figures'].map((name) => document.querySelector(name)!.getBoundingClientRect()),
+    );
+    expect(table!.right, `${width} px`).toBeLessThanOrEqual(section!.right + 0.5);
+  }
 });
 
 describe('beside the same month a year before', () => {

@@ -17,13 +17,15 @@ export interface Row {
   days: string | null;
 }
 
-export function FiguresTable(props: {
+export function FiguresTable({
+  title,
+  first,
+  rows,
+}: {
   title: string;
   first: string;
   rows: Row[];
-  heard?: boolean;
 }) {
-  const { title, first, rows, heard = false } = props;
   const { table } = monthsWords;
   const basis = commonBasis(rows.flatMap(({ sums }) => sums ?? []));
   return (
@@ -37,12 +39,11 @@ export function FiguresTable(props: {
             <th scope="col">{table.fromSun}</th>
             <th scope="col">{table.useful}</th>
             <th scope="col">{table.saved}</th>
-            {heard && <th scope="col">{table.heard}</th>}
           </tr>
         </thead>
         <tbody>
           {rows.map((row) => (
-            <FiguresRow key={row.key} row={row} heard={heard} tellBasis={basis === null} />
+            <FiguresRow key={row.key} row={row} tellBasis={basis === null} />
           ))}
         </tbody>
       </table>
@@ -50,19 +51,20 @@ export function FiguresTable(props: {
   );
 }
 
-function FiguresRow({ row, heard, tellBasis }: { row: Row; heard: boolean; tellBasis: boolean }) {
+function FiguresRow({ row, tellBasis }: { row: Row; tellBasis: boolean }) {
   const { href, word, sums, days } = row;
   const { table } = monthsWords;
   return (
     <tr>
       <th scope="row">
         <a href={href}>{word}</a>
+        {days !== null && <span class="muted under">{days}</span>}
         {tellBasis && sums?.basis && (
           <span class="muted under">{monthsWords.table.basisWord[sums.basis]}</span>
         )}
       </th>
       {sums === null ? (
-        <td class="muted" colSpan={heard ? 4 : 3}>
+        <td class="muted" colSpan={3}>
           {table.notHeard}
         </td>
       ) : (
@@ -75,7 +77,6 @@ function FiguresRow({ row, heard, tellBasis }: { row: Row; heard: boolean; tellB
           />
           <Energy label={table.useful} kwh={sums.usefulKwh} doubtKwh={sums.usefulUncertaintyKwh} />
           <Energy label={table.saved} kwh={sums.savedKwh} doubtKwh={sums.savedUncertaintyKwh} />
-          {heard && <td data-label={table.heard}>{days}</td>}
         </>
       )}
     </tr>

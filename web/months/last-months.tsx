@@ -34,7 +34,6 @@ export function LastMonths() {
         title={monthsWords.table.title.months}
         first={monthsWords.table.month}
         rows={drawn.toReversed().map(rowOf)}
-        heard
       />
     </div>
   );
