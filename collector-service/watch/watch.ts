@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import type { AlertChange } from '../../model/alerts/alert-life.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
+import { learnedFrom } from '../../model/learned.ts';
 import type { LearnedDay } from '../../model/learned-since.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
 import { nothingOutside, type Outside } from '../../model/minutes/minute.ts';
@@ -351,9 +352,14 @@ export class Watch implements Watching {
     return look ? toldEvening(look, plainSpeaker(zone), present) : noEvening('not-heard');
   }
 
-  /** What is learned of each day of a tub, in no order. */
   learned(tub: string): LearnedDay[] {
-    return this.daysBook.learned(tub);
+    const days = this.daysBook.learned(tub);
+    const now = this.clock.now();
+    const settings = this.book.at(tub, now);
+    if (days.length > 0 || settings === null) return days;
+    // Before the first day there is what was entered, and what is assumed.
+    const date = localDate(now, settings.place.timeZone);
+    return [{ date, learned: learnedFrom([], settings) }];
   }
 
   async alerts(tub: string, open: boolean): Promise<Alert[] | null> {

@@ -33,7 +33,7 @@ export interface Watching {
 
   /** How warm the tub will be in the evening; null for an unknown tub. */
   evening(tub: string): Promise<Evening | null>;
-  /** What is learned of each day of a tub, in no order. */
+  /** What is learned of each day of a tub, in no order; before the first, what is worked with instead. */
   learned(tub: string): LearnedDay[];
   /** Alerts, the newest raised first; `open`: those alone that stand. null for an unknown tub. */
   alerts(tub: string, open: boolean): Promise<Alert[] | null>;
