@@ -28,6 +28,8 @@ export type LogKind = (typeof logKinds)[number];
 const LONGEST_NOTE = 2000; // characters
 const LONGEST_DATA = 4000; // characters as JSON
 const MOST_FILLS = 10;
+/** As many as the largest tub has seats. */
+const MOST_PEOPLE = 50;
 
 const instant = z.iso.datetime({
   offset: true,
@@ -72,6 +74,10 @@ const bucketTest = z
 
 /** What the data of a kind must be; keys that are not told of here are kept as they are. */
 const dataOf: Partial<Record<LogKind, { shape: z.ZodType; isNeeded: boolean }>> = {
+  bathing: {
+    shape: z.looseObject({ people: z.int().min(1).max(MOST_PEOPLE).optional() }),
+    isNeeded: false,
+  },
   'bucket-test': { shape: bucketTest, isNeeded: true },
   'cup-check': {
     shape: z.looseObject({

@@ -93,6 +93,12 @@ function bareApp({ settings, log = makeLog(settings.logLevel) }: Parts, door: Do
   }) as unknown as App;
   // any page anywhere may send text/plain without asking first
   app.removeContentTypeParser('text/plain');
+  // some clients say JSON with every call, also where a route takes no body and they send none
+  const parsed = app.getDefaultJsonParser('error', 'error');
+  app.addContentTypeParser('application/json', { parseAs: 'string' }, (request, body, done) => {
+    if (body === '' && !request.routeOptions.schema?.body) done(null, undefined);
+    else parsed(request, body as string, done);
+  });
   app.setValidatorCompiler(checks('SUNSTEEP_CALL_INVALID'));
   // the shapes are held by types; checking each answer again would cost a small computer its time
   app.setSerializerCompiler(() => (answer) => JSON.stringify(answer));

@@ -47,6 +47,18 @@ test('an entry that is taken out is gone; there is no other to take out', async 
   expect(again.json()).toMatchObject({ code: 'SUNSTEEP_NOT_FOUND' });
 });
 
+test('an entry is taken out by a client that says JSON and sends none', async () => {
+  const { id } = (await post(remark)).json();
+  const headers = { ...asScript, 'content-type': 'application/json' };
+  const removed = await house.app.inject({ method: 'DELETE', url: `${log}/${id}`, headers });
+  expect(removed.statusCode).toBe(204);
+  expect((await post({}, log, headers)).statusCode).toBe(400);
+  const nothing = { method: 'POST' as const, url: log, headers, payload: '' };
+  expect((await house.app.inject(nothing)).statusCode).toBe(400);
+  const broken = { ...nothing, payload: '{"kind":' };
+  expect((await house.app.inject(broken)).statusCode).toBe(400);
+});
+
 test('what cannot be told is refused, with the place of every fault', async () => {
   const places = async (payload: object) => {
     const answer = await post(payload);
@@ -63,6 +75,9 @@ test('what cannot be told is refused, with the place of every fault', async () =
     '/data/fills/0/seconds',
     '/data/fills/1/seconds',
   ]);
+  for (const people of [0, -2, 1.5, 51, 'two']) {
+    expect(await places({ ...bath, data: { people } })).toEqual(['/data/people']);
+  }
   expect((await get()).json().items).toEqual([]);
 });
 
