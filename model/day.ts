@@ -74,6 +74,8 @@ export interface WorkedDay {
   /** null where nothing but metered heat is known of it (yet). */
   figures: DayFigures | null;
   settings: TubSettings;
+  /** When the owner said that there was no water in the tub. */
+  drained: readonly Span[];
 }
 
 /**
@@ -149,6 +151,7 @@ function figuresOf(days: readonly WorkedDay[], bounds: Span, until: number): Omi
     pumpHours: sums.pumpKnownMs > 0 ? sums.pumpOnMs / HOUR : null,
     litres: sums.litres,
     ...savedSums(days),
+    notCounted: days.flatMap((day) => notCountedOn(day, until)),
     expectedKwh: expected.length > 0 ? total(expected.map((each) => each.expectedKwh)) : null,
     sunKwhPerM2: expected.length > 0 ? total(expected.map((each) => each.sunKwhPerM2)) : null,
     tubLowC: sums.low,
@@ -178,10 +181,42 @@ function savedSums(days: readonly WorkedDay[]) {
     savedMoney: totalKnown(saved.map(({ savedMoney }) => savedMoney)),
     currency: settings?.tariff?.currency ?? null,
     savedCo2Kg: totalKnown(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
-    notCounted: saved.flatMap(({ notHeard }) =>
-      notHeard.map((span) => ({ ...instants(span), why: 'not heard' })),
-    ),
   };
+}
+
+/** What useful and saved leave out of a day, and why: without any figure of them, all that has come. */
+function notCountedOn({ bounds, figures, settings, drained }: WorkedDay, until: number) {
+  const come = { from: bounds.from, to: Math.min(bounds.to, until) };
+  const isUntold = figures !== null && figures.saved === null && settings.backup.kind !== 'none';
+  const silent = isUntold ? [come] : (figures?.saved?.notHeard ?? []);
+  const told = (spans: readonly Span[], why: string) =>
+    spans.map((span) => ({ ...instants(span), why }));
+  return [
+    ...told(
+      drained.flatMap((span) => within(span, come)),
+      'the tub was drained',
+    ),
+    ...told(
+      silent.flatMap((span) => outside(span, drained)),
+      'not heard',
+    ),
+  ].sort((a, b) => (a.from < b.from ? -1 : 1));
+}
+
+function within({ from, to }: Span, all: Span): Span[] {
+  const part = { from: Math.max(from, all.from), to: Math.min(to, all.to) };
+  return part.from < part.to ? [part] : [];
+}
+
+/** What some spans, in order, leave of a span. */
+function outside(span: Span, others: readonly Span[]): Span[] {
+  const left: Span[] = [];
+  let { from } = span;
+  for (const other of others) {
+    if (other.from > from) left.push(...within({ from, to: other.from }, span));
+    from = Math.max(from, other.to);
+  }
+  return [...left, ...within({ from, to: span.to }, span)];
 }
 
 /** Doubt in the heat and in what the backup makes of its fuel, in fuel [kWh]. */

@@ -5,7 +5,11 @@ import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { Day, DayWithQuarters, Month } from '../../model/shapes.ts';
-import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import {
+  type SettingsVersion,
+  type TubSettings,
+  versionsWithin,
+} from '../../model/tub-settings.ts';
 
 /** Where a tub's rows come from: the store, or a replay's memory. */
 export interface Rows {
@@ -60,7 +64,11 @@ export class Calendar {
     quarters: readonly Quarter[],
   ): WorkedDay {
     const figures = this.rows.figures(date);
-    return { date, bounds, quarters, figures, settings: this.settingsAt(bounds.to - 1) };
+    const drained = versionsWithin(this.versions, bounds.from, bounds.to)
+      .filter(({ settings }) => settings.owner.drained)
+      .map(({ from, to }) => ({ from, to }));
+    const settings = this.settingsAt(bounds.to - 1);
+    return { date, bounds, quarters, figures, settings, drained };
   }
 
   /** Days with data from one date to another, both included. */

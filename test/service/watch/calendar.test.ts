@@ -8,9 +8,10 @@ import type { Store } from '../../../collector-service/store/store.ts';
 import { Calendar } from '../../../collector-service/watch/calendar.ts';
 import { Watch } from '../../../collector-service/watch/watch.ts';
 import { addDays, dayBounds } from '../../../model/civil-time.ts';
+import type { DayFigures } from '../../../model/day-figures.ts';
 import { HOUR, QUARTER } from '../../../model/readings.ts';
 import { tubSettings } from '../../../model/tub-settings.ts';
-import { quarters } from '../../physics/quarters.ts';
+import { known, quarters } from '../../physics/quarters.ts';
 
 const settings = tubSettings(demoTub);
 const { timeZone } = settings.place;
@@ -84,4 +85,43 @@ test('of all times that can be asked for only those with readings are read', asy
   await watch.stop();
   await store.close();
   rmSync(folder, { recursive: true, force: true });
+});
+
+test('a day on which the tub was drained says from when to when it is not counted', async () => {
+  const date = '2026-03-01';
+  const { from, to } = dayBounds(date, timeZone);
+  const [emptied, filled] = [from + 8 * HOUR, from + 20 * HOUR];
+  const owner = { ...settings.owner, drained: true };
+  const told = [
+    ...versions,
+    { from: emptied, settings: { ...settings, owner } },
+    { from: filled, settings },
+  ];
+  const rows = (saved: object | null) => ({
+    quarters: async () => quarters(from, (to - from) / QUARTER, () => ({ tubC: null })),
+    figures: () => ({ learned: known(10, 4), expected: null, saved }) as unknown as DayFigures,
+  });
+  const notCounted = async (saved: object | null, until = to) =>
+    (await new Calendar(told, rows(saved), until).day(date)).notCounted.map((span) => [
+      (Date.parse(span.from) - from) / HOUR,
+      (Date.parse(span.to) - from) / HOUR,
+      span.why,
+    ]);
+  const drained = 'the tub was drained';
+  expect(await notCounted(null)).toEqual([
+    [0, 8, 'not heard'],
+    [8, 20, drained],
+    [20, 24, 'not heard'],
+  ]);
+  expect(await notCounted(null, from + 10 * HOUR)).toEqual([
+    [0, 8, 'not heard'],
+    [8, 10, drained],
+  ]);
+  const notHeard = [{ from: emptied - HOUR, to: filled }];
+  const uncertainty = { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0 };
+  const saved = { usefulKwh: 1, savedKwh: 1, efficiency: 1, efficiencyUncertainty: 0 };
+  expect(await notCounted({ ...saved, uncertainty, notHeard })).toEqual([
+    [7, 8, 'not heard'],
+    [8, 20, drained],
+  ]);
 });
