@@ -100,7 +100,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
   }
 
   const growthK = excessK - startK;
-  const usefulKwh = sum.net - lossKwPerK * sum.excessKh - kwhPerK * growthK;
+  const usefulKwh = cleared(sum.net - lossKwPerK * sum.excessKh - kwhPerK * growthK);
   const tubC = heard.at(-1)!.tubC!;
   const heldKh = 0.25 * steps.length * thermostat.uncertaintyK;
   return {
@@ -119,6 +119,9 @@ export function savedOn(inputs: SavedInputs): Saved | null {
     notHeard: silences(known),
   };
 }
+
+/** Less than a millijoule is what rounding left over of nothing. */
+const cleared = (kwh: number): number => (Math.abs(kwh) < 1e-10 ? 0 : kwh);
 
 /**
  * The quarters whose heat is known, each with what moved the tub since the one before. Over a gap what

@@ -59,6 +59,14 @@ test('counts no heat above the wanted temperature before it has replaced some', 
   expect(usefulKwh).toBeLessThan(gained / 2);
 });
 
+test('is exactly nothing where neither backup had to give anything', () => {
+  for (const kw of [0.1, 0.3, 0.7]) {
+    const warm = quarters(start, 40, (i) => ({ tubC: 45, airC, gainKwh: i < 30 ? kw / 4 : 0 }));
+    const before = { tubC: 45, referenceC: 45, heats: false, seen: [] };
+    expect(saved(warm, { before }).usefulKwh).toBe(0);
+  }
+});
+
 test('gives a day without sun nothing, and takes the pump’s electricity off', () => {
   const dull = saved(reckoned(() => 0).rows, { pumpKwh: 0.1 });
   expect(dull.usefulKwh).toBeCloseTo(0, 1);
