@@ -1,4 +1,4 @@
-import { addDays, monthBounds, type Span } from '../../model/civil-time.ts';
+import { addDays, dayBounds, localDate, monthBounds, type Span } from '../../model/civil-time.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
 import type { Day, Month } from '../../model/shapes.ts';
 import type { TubSettings } from '../../model/tub-settings.ts';
@@ -7,6 +7,7 @@ import type { TubSettings } from '../../model/tub-settings.ts';
 export interface SheetMonth {
   tub: string;
   name: string;
+  timeZone: string;
   isDemo: boolean;
   backup: TubSettings['backup']['kind'];
   month: Month;
@@ -37,15 +38,41 @@ export function logOf(log: readonly LogEntry[], month: string, timeZone: string)
     .toSorted((a, b) => a.from - b.from);
 }
 
-/** Days that count for nothing as a whole: nothing was heard, or what was saved is not known. */
-export function daysWithout({ dates, days }: SheetMonth): {
-  silent: string[];
+/** Whole days that do not count, by why, and parts of days that do not. */
+export interface NotCounted {
+  days: ReadonlyMap<string, string[]>;
+  parts: Month['notCounted'];
+  /** Days that were worked out, and of which what was saved is not known all the same. */
   savedUnknown: string[];
-} {
-  const heard = new Map(days.map((day) => [day.date, day]));
-  const isSilent = (date: string) => (heard.get(date)?.coverage ?? 0) === 0;
-  const unknown = (date: string) => !isSilent(date) && heard.get(date)!.savedKwh === null;
-  return { silent: dates.filter(isSilent), savedUnknown: dates.filter(unknown) };
+}
+
+export function notCountedOf(of: SheetMonth): NotCounted {
+  const days = new Map<string, string[]>();
+  const leaveOut = (date: string, why: string) => days.set(why, [...(days.get(why) ?? []), date]);
+  const heard = new Map(of.days.map((day) => [day.date, day]));
+  const parts: Month['notCounted'] = [];
+  for (const date of of.dates) {
+    if (!heard.has(date)) leaveOut(date, 'not heard');
+  }
+  for (const span of of.month.notCounted) {
+    const date = localDate(Date.parse(span.from), of.timeZone);
+    if (isWholeDay(span, date, of)) leaveOut(date, span.why);
+    else parts.push(span);
+  }
+  const left = new Set([...days.values()].flat());
+  const isUnknown = (date: string) => !left.has(date) && heard.get(date)!.savedKwh === null;
+  const savedUnknown = of.backup === 'none' ? [] : of.dates.filter(isUnknown);
+  return {
+    days: new Map([...days].map(([why, dates]) => [why, dates.sort()])),
+    parts,
+    savedUnknown,
+  };
+}
+
+/** All of a day, as far as it has come. */
+function isWholeDay(span: Month['notCounted'][number], date: string, of: SheetMonth): boolean {
+  const { from, to } = dayBounds(date, of.timeZone);
+  return Date.parse(span.from) <= from && Date.parse(span.to) >= Math.min(to, of.at);
 }
 
 /** Dates that follow each other, as their first and last. */

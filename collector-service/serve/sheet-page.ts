@@ -2,7 +2,7 @@ import { HOUR } from '../../model/readings.ts';
 import type { Day } from '../../model/shapes.ts';
 import type { Speaker } from '../../model/words/speaker.ts';
 import { type Html, html } from './html.ts';
-import { dateRuns, daysWithout, type SheetMonth } from './sheet-month.ts';
+import { dateRuns, notCountedOf, type SheetMonth } from './sheet-month.ts';
 import type { SheetSpeech } from './sheet-speech.ts';
 
 /**
@@ -134,17 +134,17 @@ function days(of: SheetMonth, { words, say, dayName }: SheetSpeech): Html {
 }
 
 function notCounted(of: SheetMonth, { words, say, dateRange }: SheetSpeech): Html {
-  const { silent, savedUnknown } = daysWithout(of);
+  const { days, parts, savedUnknown } = notCountedOf(of);
   const whole = (dates: string[], why: string) =>
     dates.length === 0 ? [] : [`${dateRuns(dates).map(dateRange).join(', ')}: ${why}`];
   const time = (instant: string) => say.time(Date.parse(instant));
-  const spans = of.month.notCounted.map(({ from, to, why }) => {
+  const spans = parts.map(({ from, to, why }) => {
     const date = dateRange([say.dateOf(Date.parse(from))]);
     return `${words.spanOf({ date, from: time(from), to: time(to) })}: ${words.why(why)}`;
   });
   const all = [
-    ...whole(silent, words.nothingHeard),
-    ...whole(of.backup === 'none' ? [] : savedUnknown, words.savedUnknown),
+    ...[...days].flatMap(([why, dates]) => whole(dates, words.why(why))),
+    ...whole(savedUnknown, words.savedUnknown),
     ...spans,
   ];
   return lines(words.notCounted, all, MOST_SPANS, words.allCounted, words.moreSpans);

@@ -29,7 +29,7 @@ const LONGEST_NOTE = 110;
 
 export function sheetSpeech(manner: Omit<Manner, 'volume'>): SheetSpeech {
   const { language } = new Intl.Locale(manner.locale);
-  const known = language in languages ? language : 'en';
+  const known = Object.hasOwn(languages, language) ? language : 'en';
   const { words, kinds } = languages[known]!;
   const locale = known === language ? manner.locale : known;
   const say = speakerOf({ ...manner, locale, volume: 'l' });

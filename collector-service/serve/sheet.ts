@@ -55,9 +55,10 @@ export function sheetRoutes(api: App, parts: Parts): void {
       },
     },
     async ({ params, query: { language, temperature, hours } }, reply) => {
-      const { sheet, timeZone } = await sheetMonth(params.tub, params.month, parts);
+      const sheet = await sheetMonth(params.tub, params.month, parts);
       const clock = hours === '12' ? 12 : 24;
-      const speech = sheetSpeech({ locale: language, temperature, hours: clock, timeZone });
+      const manner = { locale: language, temperature, hours: clock } as const;
+      const speech = sheetSpeech({ ...manner, timeZone: sheet.timeZone });
       return reply
         .type('text/html; charset=utf-8')
         .header('content-security-policy', policy)
@@ -70,7 +71,7 @@ async function sheetMonth(
   tub: string,
   name: string,
   { watching, clock, demo }: Parts,
-): Promise<{ sheet: SheetMonth; timeZone: string }> {
+): Promise<SheetMonth> {
   await mustKnow(watching, tub);
   const said = watching.setup().setup.tubs.find(({ id }) => id === tub);
   const [month] = (await watching.months(tub, name, name)) ?? [];
@@ -83,12 +84,11 @@ async function sheetMonth(
   const at = clock.now();
   const bounds = monthBounds(name, timeZone);
   const today = localDate(at, timeZone);
-  const sheet: SheetMonth = {
-    ...{ tub, name: settings.name, isDemo: demo, backup: settings.backup.kind },
+  return {
+    ...{ tub, name: settings.name, timeZone, isDemo: demo, backup: settings.backup.kind },
     ...{ month, days, bounds, at, isOver: at >= bounds.to },
     dates: dates.filter((date) => date <= today),
     daysOfMonth: dates.length,
     log: logOf(await watching.log(tub), name, timeZone),
   };
-  return { sheet, timeZone };
 }

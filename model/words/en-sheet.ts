@@ -51,7 +51,6 @@ export const enSheet: SheetWords = {
   sum: 'Together',
   notCounted: 'Not counted, and why',
   allCounted: 'Every day counts in full.',
-  nothingHeard: 'nothing heard',
   savedUnknown: 'what was saved is not known',
   why: (why) => (why === 'not heard' ? 'sensors not heard' : why),
   spanOf: ({ date, from, to }) => `${date}, ${from} to ${to}`,

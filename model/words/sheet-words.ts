@@ -36,7 +36,6 @@ export interface SheetWords {
   sum: string;
   notCounted: string;
   allCounted: string;
-  nothingHeard: string;
   savedUnknown: string;
   /** Why a span of a day is left out, in the service's own word for it. */
   why(why: string): string;

@@ -1,8 +1,10 @@
 import { readFile } from 'node:fs/promises';
+import type { AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { openHouse, viewer } from '../service/serve/house.ts';
 import { dayWith, evening, house, told } from './house.ts';
-import { february, monthWith, yearOfMonths } from './months.ts';
+import { daysOf, february, monthWith, yearOfMonths } from './months.ts';
 import { buildPage } from './page-build.ts';
 import {
   arrived,
@@ -161,6 +163,21 @@ describe('beside the same month a year before', () => {
       .waitFor();
   });
 
+  it('of a month under way the days that are over are held against the same days', async () => {
+    await open({
+      now: { kowhai: told(situation({ at: '2026-03-10T22:00:00.000Z' })) },
+      months: { kowhai: yearOfMonths },
+      days: { ...daysOf('2026-03', 11, 6, 5), ...daysOf('2025-03', 31, 4, 3.2) },
+      log: {
+        kowhai: [{ id: 'a', kind: 'bathing', from: '2026-03-03T07:00:00Z' }],
+      },
+    });
+    // Nine days of ten, each with 1.8 kWh more.
+    await phone.page
+      .getByText('16 kWh more than in the same days of March 2025: 50 % more heat came.')
+      .waitFor();
+  });
+
   it('nothing is told where there was no such month', async () => {
     const page = await open({ months: { kowhai: yearOfMonths } }, '/months/2026-02');
     const asked = `GET /api/tubs/kowhai/days?from=2025-02-01&to=2025-03-01`;
@@ -286,6 +303,37 @@ describe('what can be taken along', () => {
     );
     expect(await sentenceOn(page)).toBe('In February 2026 the sun saved you 131 kWh.');
   });
+});
+
+it('asks the service itself for nothing that it would refuse', async () => {
+  const real = await openHouse({ webFolder: built.folder });
+  real.watching.months = async (_, from = '', to = '') =>
+    yearOfMonths.filter(({ month }) => from <= month && month <= to);
+  const days = Object.values({ ...february(2026, 6, 5), ...february(2025, 4, 3.2) });
+  real.watching.days = async (_, from = '', to = '') =>
+    days.filter(({ date }) => from <= date && date <= to);
+  await real.app.listen({ host: '127.0.0.1', port: 0 });
+  service = new ScriptedService(built.folder, house());
+  phone = await newPhone(browser, { locale: 'en-GB' });
+  const { page } = phone;
+  try {
+    const url = `http://127.0.0.1:${(real.app.server.address() as AddressInfo).port}`;
+    const [name, value] = (await real.pair(viewer)).cookie.split('=') as [string, string];
+    await phone.context.addCookies([{ name, value, url }]);
+    await page.goto(`${url}/tubs/kowhai/months/2026-02`);
+    await page.getByText('49 kWh more than in February 2025: 50 % more heat came.').waitFor();
+    const sheet = page.waitForEvent('popup');
+    await page.getByRole('link', { name: 'Sheet to print' }).click();
+    const paper = await sheet;
+    await paper.getByRole('heading', { name: 'The month in figures' }).waitFor();
+    await paper.getByRole('link', { name: 'Back to the month' }).click();
+    await paper.getByText('In February 2026 the sun saved you').waitFor();
+    const refused = real.logged.filter((line) => /"status":[45]\d\d/.test(line));
+    expect(refused.filter((line) => !line.includes('"route":"/api/telling'))).toEqual([]);
+  } finally {
+    await page.close();
+    await real.close();
+  }
 });
 
 it('with the keyboard alone a month is opened and left again', async () => {

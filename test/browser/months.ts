@@ -53,30 +53,32 @@ export const yearOfMonths: Month[] = [
   monthWith('2026-03', 5.34, { gainKwh: 6.183, uncertaintyKwh: 0.19, days: 1 }),
 ];
 
-/** Every day of February of a year but the 9th; `gain` of the sun's heat each, `saved` of it. */
-export function february(
-  year: number,
+/** Days of a month up to the `last`, but the 9th; of each the heat, and what it saved. */
+export function daysOf(
+  month: string,
+  last: number,
   gainKwh: number,
   savedKwh: number,
   changes: Partial<Day> = {},
 ): Record<string, DayWithQuarters> {
   const days: Record<string, DayWithQuarters> = {};
-  for (let n = 1; n <= 28; n++) {
+  for (let n = 1; n <= last; n++) {
     if (n === 9) continue;
-    const date = `${year}-02-${String(n).padStart(2, '0')}`;
+    const date = `${month}-${String(n).padStart(2, '0')}`;
     const from = new Date(Date.parse(`${date}T00:00:00Z`) - 13 * 3_600_000).toISOString();
     const until = new Date(Date.parse(from) + 86_400_000).toISOString();
-    days[date] = {
-      ...dayWith({ date, from, until }),
-      ...savingDay,
-      date,
-      gainKwh,
-      savedKwh,
-      ...changes,
-    };
+    const sums = { ...savingDay, date, gainKwh, savedKwh, ...changes };
+    days[date] = { ...dayWith({ date, from, until }), ...sums };
   }
   return days;
 }
+
+export const february = (
+  year: number,
+  gainKwh: number,
+  savedKwh: number,
+  changes: Partial<Day> = {},
+) => daysOf(`${year}-02`, 28, gainKwh, savedKwh, changes);
 
 export const logEntries: LogEntryShape[] = [
   {

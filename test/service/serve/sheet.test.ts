@@ -88,13 +88,36 @@ describe('the sheet', () => {
     const lines = await read({ days, month: { ...march, days: 27, notCounted: gaps(2) } });
     const at = lines.indexOf('Not counted, and why');
     expect(lines.slice(at + 1, at + 5)).toEqual([
-      '9 Mar, 14 – 16 Mar: nothing heard',
+      '9 Mar, 14 – 16 Mar: sensors not heard',
       '20 Mar: what was saved is not known',
       '1 Mar, 14:00 to 14:30: sensors not heard',
       '2 Mar, 14:00 to 14:30: sensors not heard',
     ]);
     expect(lines).toContain('Mon 9 not heard');
     expect(lines).toContain('Fri 20 5.1 – –');
+  });
+
+  test('puts whole days that do not count together by why, and tells each day once', async () => {
+    const day = (date: string, why: string) => ({
+      from: new Date(Date.parse(`${date}T00:00:00Z`) - 13 * 3_600_000).toISOString(),
+      to: new Date(Date.parse(`${date}T00:00:00Z`) + 11 * 3_600_000).toISOString(),
+      why,
+    });
+    const drained = dates('2026-03', 31).slice(3, 12);
+    const notCounted = [
+      ...drained.map((date) => day(date, 'the tub was drained')),
+      day('2026-03-20', 'not heard'),
+    ];
+    const days = dates('2026-03', 31)
+      .filter((date) => date !== '2026-03-19')
+      .map((date) => dayOf(date, drained.includes(date) ? { savedKwh: null } : {}));
+    const lines = await read({ days, month: { ...march, notCounted } });
+    const at = lines.indexOf('Not counted, and why');
+    expect(lines.slice(at + 1, at + 4)).toEqual([
+      '19 – 20 Mar: sensors not heard',
+      '4 – 12 Mar: the tub was drained',
+      'From the owner’s log',
+    ]);
   });
 
   test('lists what touches the month from the log, the oldest first, each in one line', async () => {
