@@ -1,9 +1,10 @@
+import type { Span } from './civil-time.ts';
 import { clearPlaneSun, loopPowerW, type PlaneSun } from './expected.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
 import { heldBy, type Thermostat } from './thermostat.ts';
-import { tubCapacityWhPerK } from './tub-losses.ts';
+import { dewPointC, IN_USE, openLossW, skyC, tubCapacityWhPerK } from './tub-losses.ts';
 import type { TubSettings } from './tub-settings.ts';
 
 /** How the tub would go on from an instant if the sky let through a given share of a clear sky's sun. */
@@ -20,6 +21,8 @@ export interface Course {
   clearness: number;
   /** What holds the tub in the backup's hours; null: nothing does. */
   thermostat: Thermostat | null;
+  /** When the cover is off because somebody said to bathe. */
+  baths: readonly Span[];
 }
 
 /** A clear sky's sun in the collectors' plane at the middle of each quarter of an hour from an instant on. */
@@ -39,6 +42,9 @@ export function goesTo(course: Course): number {
     const t = from + i * QUARTER;
     const hours = Math.min(QUARTER, to - t) / HOUR;
     let kw = (-learned.lossWPerK.value * (tubC - airC)) / 1000;
+    if (course.baths.some((bath) => bath.from <= t && t < bath.to)) {
+      kw -= bathLossW(tubC, airC, settings) / 1000;
+    }
     if (clearSun && clearness > 0 && tubC < settings.tub.limitC) {
       const watts = loopPowerW(clearSun, tubC, airC, learned.flowLPerMin.value, settings);
       kw += Math.max(0, (watts * clearness) / 1000);
@@ -51,6 +57,27 @@ export function goesTo(course: Course): number {
   }
   return tubC;
 }
+
+/**
+ * What is usual over an open tub; common practice, no source. The water is 0.4 m deep where the seats are
+ * counted in, the evening air damp, and a fence keeps most of the wind away.
+ */
+const OPEN = { depthM: 0.4, humidity: 0.75, windMPerS: 0.5 };
+
+/** How well that is known, relative, k = 1. */
+export const BATH_UNCERTAINTY = 1 / 3;
+
+/** What bathers' water loses by its surface [W]; the walls lose as ever, and the bathers' own heat is little. */
+function bathLossW(waterC: number, airC: number, { tub }: TubSettings): number {
+  const { depthM, humidity, windMPerS } = OPEN;
+  const areaM2 = tub.litres / 1000 / depthM;
+  const dewC = dewPointC(airC, humidity)!;
+  const open = { areaM2, waterC, airC, humidity, windMPerS, activity: IN_USE };
+  return Math.max(0, openLossW(open, skyC(airC, dewC, EVENING_SUN_TIME)));
+}
+
+/** The sky's warmth moves by less than 1 K with the hour. */
+const EVENING_SUN_TIME = 19;
 
 /**
  * What share of a clear sky's heat the loop brought of late: over the last hours before an instant in

@@ -1,5 +1,11 @@
-import { localDate, weekday } from './civil-time.ts';
-import { type Course, clearnessBefore, goesTo, sunsAlong } from './evening-course.ts';
+import { localDate, type Span, weekday } from './civil-time.ts';
+import {
+  BATH_UNCERTAINTY,
+  type Course,
+  clearnessBefore,
+  goesTo,
+  sunsAlong,
+} from './evening-course.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { QUARTER } from './readings.ts';
@@ -22,6 +28,8 @@ export interface EveningDay {
   /** The tub when it was asked, and the air expected until the evening [°C]. */
   tubC: number;
   airC: number;
+  /** Baths that the owner told of for the time until then. */
+  baths: readonly Span[];
   /** The tub in the evening [°C]; null where it is still to come. */
   cameC: number | null;
 }
@@ -46,6 +54,8 @@ interface Looks {
   usualK: number;
   /** How much warmer a clear sky would make the tub than a dull one: what the sky can still decide. */
   openK: number;
+  /** How much colder the baths make the tub that were told of. */
+  bathsK: number;
 }
 
 /** Share that the present sky has in what comes, before past days have told better. */
@@ -115,7 +125,11 @@ function lookedAhead(
   const middleC = comesTo(looks);
   const times = shareHeld(misses.map((miss, i) => Math.abs(miss) / rows[i]!.usualMissK));
   // Past misses are those of the tub's own sensor; how far that reads off comes on top.
-  const half = Math.hypot(times * usualMissK(looks), EIGHT_IN_TEN * sensorUncertaintyK(today));
+  const half = Math.hypot(
+    times * usualMissK(looks),
+    EIGHT_IN_TEN * sensorUncertaintyK(today),
+    EIGHT_IN_TEN * BATH_UNCERTAINTY * looks.bathsK,
+  );
   return {
     foreseen: {
       lowC: middleC - half,
@@ -161,11 +175,16 @@ function usualClearness(days: readonly Seen[]): number {
 }
 
 function looksOf(day: Seen, usual: number, withBackup: boolean): Looks {
-  const rise = (clearness: number) => goesTo(courseOf(day, clearness, withBackup)) - day.tubC;
+  const course = (clearness: number) => courseOf(day, clearness, withBackup);
+  const rise = (clearness: number) => goesTo(course(clearness)) - day.tubC;
+  const covered =
+    day.baths.length === 0 ? null : goesTo({ ...course(usual), baths: [] }) - day.tubC;
+  const usualK = rise(usual);
   return {
     persistsK: rise(day.clearness ?? usual),
-    usualK: rise(usual),
+    usualK,
     openK: rise(1) - rise(0),
+    bathsK: covered === null ? 0 : covered - usualK,
   };
 }
 
@@ -179,6 +198,7 @@ const courseOf = (day: Seen, clearness: number, withBackup: boolean): Course => 
   suns: day.suns,
   clearness,
   thermostat: withBackup ? day.thermostat : null,
+  baths: day.baths,
 });
 
 /** What a look misses, as far as was thought before past days told [K]. */

@@ -15,7 +15,11 @@ import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
 import { QUARTER, quarterOf } from '../../model/readings.ts';
 import { thermostatOf } from '../../model/thermostat.ts';
-import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
+import {
+  type SettingsVersion,
+  type TubSettings,
+  versionsWithin,
+} from '../../model/tub-settings.ts';
 import { learnedBefore } from './known-then.ts';
 
 /** How many past days are asked what they went on to do. */
@@ -53,7 +57,7 @@ export async function lookAhead(
   const learned = learnedBefore(askedAt, date, versions, (day) => source.figures(day));
   const hasCome = instantOf(date, settings.evening.at, zone) <= present;
   const thermostat = thermostatBefore(source, settings, date);
-  const known = { settings, learned, thermostat, daysAhead: hasCome ? 1 : 0 };
+  const known = { settings, learned, thermostat, daysAhead: hasCome ? 1 : 0, versions };
   const today = await eveningDay(source, known, date, minute);
   if (!today) return null;
   const past: EveningDay[] = [];
@@ -71,6 +75,7 @@ export async function lookAhead(
 interface Known extends Pick<EveningDay, 'settings' | 'learned' | 'thermostat'> {
   /** From the day of the asking to that of the evening. */
   daysAhead: number;
+  versions: readonly SettingsVersion[];
 }
 
 /** The backup as it was seen to work up to the day before. */
@@ -80,7 +85,7 @@ const thermostatBefore = (source: EveningSource, settings: TubSettings, date: st
 /** A day as it stood at a minute of its clock, and what came in the evening after that. */
 async function eveningDay(
   source: EveningSource,
-  { settings, learned, thermostat, daysAhead }: Known,
+  { settings, learned, thermostat, daysAhead, versions }: Known,
   date: string,
   minute: number,
 ): Promise<EveningDay | null> {
@@ -111,6 +116,9 @@ async function eveningDay(
     at,
     tubC,
     airC: air.airC.at(-1)!,
+    baths: versionsWithin(versions, askedAt, at)
+      .filter((part) => part.settings.owner.bathing)
+      .map(({ from, to }) => ({ from, to })),
     cameC: tubAt(quarters, at),
   };
 }

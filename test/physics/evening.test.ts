@@ -23,6 +23,7 @@ function evening(change: Partial<EveningDay> = {}): EveningDay {
     at: night + 6 * HOUR,
     tubC: 37,
     airC: 12,
+    baths: [],
     cameC: null,
     ...change,
   };
@@ -40,6 +41,7 @@ test('a night without sun goes down as Newton’s law says', () => {
     suns: sunsAlong(night, night + 6 * HOUR, settings),
     clearness: 1,
     thermostat: null,
+    baths: [],
   });
   expect(tubC).toBeCloseTo(cooledC(37, 12, 10, tubCapacityWhPerK(1000), 6)!, 2);
 });
@@ -85,6 +87,27 @@ test('one evening that went quite another way neither moves the middle nor widen
   );
   expect(Math.abs(once.middleC - usual.middleC)).toBeLessThan(0.3);
   expect(once.highC - once.lowC).toBeLessThan(1.5 * (usual.highC - usual.lowC));
+});
+
+test('a bath that was told of cools the evening by what an open tub loses, and widens the band', () => {
+  const bath = { from: night + 2 * HOUR, to: night + 3 * HOUR };
+  const past = evenings(20, (i) => -2 + 0.3 * ((i % 5) - 2));
+  const [plain, bathed] = [[], [bath]].map((baths) => foreseen(evening({ baths }), past));
+  const coolsK = plain!.middleC - bathed!.middleC;
+  // 2.5 m² in use lose 3 to 6 kW in a cool breeze, from 1.15 kWh/K; some of it is not lost later.
+  expect(coolsK).toBeGreaterThan(2);
+  expect(coolsK).toBeLessThan(5);
+  expect(bathed!.highC - bathed!.lowC).toBeGreaterThan(plain!.highC - plain!.lowC + coolsK / 3);
+  const long = { from: night - HOUR, to: night + 3 * HOUR };
+  const [two] = [long].map((each) => foreseen(evening({ baths: [each] }), past));
+  expect(two!.middleC).toBeLessThan(bathed!.middleC - 2);
+});
+
+test('baths of the past that were told of are no habit', () => {
+  const bathOf = (askedAt: number) => ({ from: askedAt + HOUR, to: askedAt + 2 * HOUR });
+  const told = evenings(20, () => -5).map((day) => ({ ...day, baths: [bathOf(day.askedAt)] }));
+  const [known, unknown] = [told, evenings(20, () => -5)].map((past) => foreseen(evening(), past));
+  expect(known!.middleC).toBeGreaterThan(unknown!.middleC + 1);
 });
 
 test('a bath that comes on the same day of every week is expected on that day alone', () => {

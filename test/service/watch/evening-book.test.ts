@@ -2,6 +2,8 @@ import { expect, test } from 'vitest';
 import { demoTub } from '../../../collector-service/demo/place.ts';
 import { lookAhead } from '../../../collector-service/watch/evening-book.ts';
 import { dayBounds, instantOf } from '../../../model/civil-time.ts';
+import { logEntry } from '../../../model/owner-log.ts';
+import { withLog } from '../../../model/owner-log-settings.ts';
 import { MINUTE, QUARTER } from '../../../model/readings.ts';
 import { tubSettings } from '../../../model/tub-settings.ts';
 import { quarters } from '../../physics/quarters.ts';
@@ -42,4 +44,20 @@ test('today’s hour is looked ahead to until it has come', async () => {
   for (const minutes of [0, 1, 16]) {
     expect(await hourAt(eight + minutes * MINUTE)).toBe(instantOf('2026-03-11', '20:00', timeZone));
   }
+});
+
+test('a bath in the log ahead of its time cools the evening that it lies before', async () => {
+  const askedAt = instantOf('2026-03-10', '14:00', timeZone);
+  const expected = async (from: string, until: string) => {
+    const said = {
+      kind: 'bathing' as const,
+      from: new Date(instantOf('2026-03-10', from, timeZone)).toISOString(),
+      until: new Date(instantOf('2026-03-10', until, timeZone)).toISOString(),
+    };
+    const told = withLog(versions, [logEntry('bath', said)]);
+    return (await lookAhead(heardUntil(askedAt), told, askedAt))!.foreseen.middleC;
+  };
+  const after = await expected('20:00', '21:00');
+  expect(await expected('17:00', '20:00')).toBeLessThan(after - 1);
+  expect(await expected('12:00', '13:00')).toBeCloseTo(after, 9);
 });

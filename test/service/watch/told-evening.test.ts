@@ -26,6 +26,7 @@ function evening(middleC: number, said: Parameters<typeof always>[0] = {}) {
       at: askedAt + 6 * HOUR,
       tubC: 37,
       airC: 12,
+      baths: [],
       cameC: null,
     },
     foreseen: {
