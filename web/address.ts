@@ -1,8 +1,14 @@
-import { computed, signal } from '@preact/signals';
+import { batch, computed, signal } from '@preact/signals';
 
-/** The page's address: `/tubs/<tub>` in front where one of several tubs was chosen, then the screen's own. */
+/**
+ * The page's address: `/tubs/<tub>` in front where one of several tubs was chosen, then the screen's own,
+ * and after a question mark the view that it shows.
+ */
 
 const path = signal(location.pathname);
+
+/** The chosen view of a screen that has several; begins with `?`, or is empty. */
+export const viewAddress = signal(location.search);
 
 const withTub = /^\/tubs\/([a-z0-9-]{1,32})(\/.*)?$/;
 
@@ -24,8 +30,15 @@ export function address(screen: string): string {
 export function go(href: string, replace = false): void {
   if (replace) history.replaceState(null, '', href);
   else history.pushState(null, '', href);
-  path.value = location.pathname;
+  read();
   if (!replace) arrive();
+}
+
+function read(): void {
+  batch(() => {
+    path.value = location.pathname;
+    viewAddress.value = location.search;
+  });
 }
 
 /**
@@ -52,12 +65,10 @@ function follow(event: MouseEvent): void {
   }
   if (link.hash !== '' && link.pathname === location.pathname) return;
   event.preventDefault();
-  go(link.pathname);
+  go(link.pathname + link.search);
 }
 
 export function startAddress(): void {
-  addEventListener('popstate', () => {
-    path.value = location.pathname;
-  });
+  addEventListener('popstate', read);
   document.addEventListener('click', follow);
 }
