@@ -78,11 +78,14 @@ function enteredBackup({ backup }: House): TubSetup['backup'] {
     kind,
     efficiency,
     watts: Math.round(watts / efficiency),
-    hours: spans.map(({ from, to }) => ({
-      days: everyDay,
-      from: onTheWall(from),
-      to: onTheWall(to),
-    })),
+    // none: always, which is what is not said
+    ...(spans.length > 0 && {
+      hours: spans.map(({ from, to }) => ({
+        days: everyDay,
+        from: onTheWall(from),
+        to: onTheWall(to),
+      })),
+    }),
   };
 }
 
