@@ -1,9 +1,9 @@
 import { HOUR } from '../../model/readings.ts';
 import type { Day } from '../../model/shapes.ts';
-import type { Speaker } from '../../model/words/speaker.ts';
 import { type Html, html } from './html.ts';
 import { dateRuns, notCountedOf, type SheetMonth } from './sheet-month.ts';
 import type { SheetSpeech } from './sheet-speech.ts';
+import { sumRows } from './sheet-sums.ts';
 
 /**
  * The month's sheet: one page of A4 or Letter, whatever the month was like. So every list has as many
@@ -59,61 +59,29 @@ export function sheetPage(of: SheetMonth, speech: SheetSpeech): Html {
 `;
 }
 
-type Row = [label: string, figure: string | null, range: string | null];
-
-function figures({ month, backup, daysOfMonth }: SheetMonth, { words, say }: SheetSpeech): Html {
-  const sum = (kwh: number | null, doubtKwh: number | null, least = Number.NEGATIVE_INFINITY) => {
-    if (kwh === null) return [words.notKnown, null] as const;
-    if (doubtKwh === null) return [say.energy(kwh), null] as const;
-    const low = Math.max(least, kwh - 2 * doubtKwh);
-    return [say.energy(kwh), say.energyRange(kwh, low, kwh + 2 * doubtKwh).join(' – ')] as const;
-  };
-  const none = backup === 'none';
-  const { savedMoney, currency, savedCo2Kg } = month;
-  const money =
-    savedMoney === null || currency === null ? words.noPrice : moneyOf(savedMoney, currency, say);
-  const kilograms = savedCo2Kg === null ? words.noCarbon : `${say.number(savedCo2Kg, 1)} kg`;
-  const gainLabel =
-    month.basis === null ? words.gain : `${words.gain}, ${words.basis[month.basis]}`;
-  const rows: Row[] = [
-    [gainLabel, ...sum(month.gainKwh, month.uncertaintyKwh, 0)],
-    [words.lost, ...sum(month.lostKwh, null)],
-    [
-      words.useful,
-      ...(none
-        ? ([words.noBackup, null] as const)
-        : sum(month.usefulKwh, month.usefulUncertaintyKwh)),
-    ],
-    [
-      words.saved[backup],
-      ...(none
-        ? ([words.noBackup, null] as const)
-        : sum(month.savedKwh, month.savedUncertaintyKwh)),
-    ],
-    [words.money, none ? words.noBackup : money, null],
-    [words.carbon, none ? words.noBackup : kilograms, null],
-    [words.pump, ...sum(month.pumpKwh, null)],
-  ];
-  const { tubLowC, tubHighC } = month;
+function figures(of: SheetMonth, speech: SheetSpeech): Html {
+  const { words, say } = speech;
+  const { tubLowC, tubHighC, days, coverage } = of.month;
   const water =
     tubLowC === null || tubHighC === null
       ? words.notKnown
       : words.waterRange(tubLowC, tubHighC, say);
+  const sums = sumRows(of, speech).map(
+    ({ label, figure, range }) =>
+      html`<tr><th scope="row">${label}</th><td>${figure}</td><td>${range}</td></tr>`,
+  );
   return html`<section>
     <h2>${words.figures}</h2>
     <table class="sums">
       <thead><tr><td></td><td></td><th scope="col">${words.range}</th></tr></thead>
       <tbody>
-        ${rows.map(([label, figure, range]) => html`<tr><th scope="row">${label}</th><td>${figure}</td><td>${range}</td></tr>`)}
+        ${sums}
         <tr><th scope="row">${words.water}</th><td colspan="2">${water}</td></tr>
-        <tr><th scope="row">${words.heard}</th><td colspan="2">${words.heardDays({ days: month.days, of: daysOfMonth, coverage: month.coverage }, say)}</td></tr>
+        <tr><th scope="row">${words.heard}</th><td colspan="2">${words.heardDays({ days, of: of.daysOfMonth, coverage }, say)}</td></tr>
       </tbody>
     </table>
   </section>`;
 }
-
-const moneyOf = (sum: number, currency: string, say: Speaker) =>
-  say.money(sum, currency, Math.abs(sum) >= 10).replace('-', '−');
 
 function days(of: SheetMonth, { words, say, dayName }: SheetSpeech): Html {
   const known = new Map(of.days.map((day) => [day.date, day]));

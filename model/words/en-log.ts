@@ -16,7 +16,7 @@ export const enLog: LogWords = {
   },
   lastKnown: ({ since, duration }) =>
     `What stands here is from ${since}: Sunsteep has not answered for ${duration}.`,
-  what: 'What did you do?',
+  what: 'What did you do, or plan to?',
   viewer: 'This phone may look, but not write. Ask whoever set Sunsteep up.',
   form: {
     opens: {
@@ -57,6 +57,7 @@ export const enLog: LogWords = {
     points === null
       ? `They were ${degrees} apart.`
       : `${points[0]} and ${points[1]} were ${degrees} apart.`,
+  people: (count) => (count === 1 ? 'One person.' : `${count} people.`),
   litres: (volume) => `${volume} were changed.`,
   remove: 'Remove',
   removeNamed: (name, when) => `Remove: ${name}, ${when}`,

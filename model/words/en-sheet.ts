@@ -17,7 +17,7 @@ export const enSheet: SheetWords = {
     return `The sun put in ${about}${say.energy(gainKwh)} of heat.`;
   },
   figures: 'The month in figures',
-  range: 'range, kWh',
+  range: 'range',
   gain: 'Heat from the sun',
   basis: {
     measured: 'measured',

@@ -25,6 +25,7 @@ export interface LogWords {
   flow(flow: string): string;
   difference(points: [string, string] | null, degrees: string): string;
   litres(volume: string): string;
+  people(count: number): string;
   remove: string;
   /** What is heard of the button that removes an entry. */
   removeNamed(name: string, when: string): string;

@@ -136,6 +136,7 @@ test('what an entry tells beside its kind is said in the person’s units', () =
       note: 'deeper',
     }),
   ).toEqual(['Water in the tub.', 'deeper']);
+  expect(lines({ id: 'a', kind: 'bathing', from, data: { people: 3 } })).toEqual(['3 people.']);
   expect(lines({ id: 'a', kind: 'remark', from, data: { anything: [1] } })).toEqual([]);
   expect(lines({ id: 'a', kind: 'cup-check', from, data: { differenceK: 'x' } })).toEqual([]);
 });

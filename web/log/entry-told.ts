@@ -49,6 +49,8 @@ function measuredLines(
       const named: [string, string] | null = points.length === 2 ? [points[0]!, points[1]!] : null;
       return [words.difference(named, `${say.number(apart, 1)} °${say.manner.temperature}`)];
     }
+    case 'bathing':
+      return typeof data.people === 'number' ? [words.people(data.people)] : [];
     case 'water-changed':
       return typeof data.litres === 'number' ? [words.litres(say.volume(data.litres))] : [];
     case 'sensor-moved':

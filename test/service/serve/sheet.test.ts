@@ -39,8 +39,8 @@ describe('the sheet', () => {
         'Heat that the loop took out again 1.2 kWh',
         'Of use: what the backup need not give 139 kWh 126 – 153',
         'Saved, electricity of the backup 131 kWh 117 – 146',
-        'That in money NZ$39',
-        'That in CO₂ 13.1 kg',
+        'That in money NZ$39 NZ$35 – NZ$44',
+        'That in CO₂ 13 kg 11 kg – 15 kg',
         'Electricity of pump and controller 2.1 kWh',
         'Water, lowest and highest 34.5 °C to 39.1 °C',
         'Days heard 31 of 31; worked out for 97 % of the time',
@@ -167,8 +167,21 @@ describe('the sheet', () => {
     expect(without.join(' ')).toContain('There is no backup whose energy');
   });
 
+  test('of gas the ranges of money and CO₂ are not told, since the pump comes off them alone', async () => {
+    house.watching.versions = [
+      { setup: { tubs: [{ ...kowhai, backup: { kind: 'gas' } }] }, from: 0 },
+    ];
+    const lines = await read();
+    expect(lines).toContain('Saved, gas of the backup 131 kWh 117 – 146');
+    expect(lines).toContain('That in money NZ$39');
+    expect(lines).toContain('That in CO₂ 13 kg');
+  });
+
   test('a bad month costs more than it saved', async () => {
-    const lines = await read({ month: { ...march, savedKwh: -2.1, savedUncertaintyKwh: 0.9 } });
+    const bad = { savedKwh: -2.1, savedUncertaintyKwh: 0.9, savedMoney: -0.63, savedCo2Kg: null };
+    const lines = await read({ month: { ...march, ...bad } });
+    expect(lines).toContain('That in money −NZ$0.63 −NZ$1.17 – −NZ$0.09');
+    expect(lines).toContain('That in CO₂ not entered');
     expect(lines).toContain('The loop cost 2.1 kWh more than it saved.');
     expect(lines).toContain('Saved, electricity of the backup −2.1 kWh −3.9 – −0.3');
   });
