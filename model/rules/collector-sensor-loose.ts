@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { HOUR, MINUTE } from '../readings.ts';
+import { movesNoWater } from './no-water.ts';
 import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
@@ -86,7 +87,7 @@ export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact, Limits> = 
       aboveAirK: [],
     }),
     add(gathered, minute, limits) {
-      if (isOutOfPlace(minute)) return;
+      if (isOutOfPlace(minute) || movesNoWater(minute)) return;
       addNight(gathered, minute);
       watchStart(gathered, minute);
       addRunning(gathered, minute, limits);

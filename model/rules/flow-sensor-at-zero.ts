@@ -15,7 +15,8 @@ const LIMITS = {
 const ZERO_L_PER_MIN = 0.05;
 const AFTER_START_MIN = 3;
 /** Collectors hotter than this run away. */
-const MOST = { times: 1.2, leastK: 15 };
+const MOST = { times: 1.2, leastK: 15, bySun: 1.5, mildK: 5 };
+const FULL_SUN_W_PER_M2 = 900;
 const LEAST_DIFFERENCE_K = 3;
 /** Without a sensor at the return: sun enough, and a tub that warms without other heat. */
 const SUNNY_W_PER_M2 = 500;
@@ -82,8 +83,12 @@ function doesWaterMove(minute: Minute, { followsK }: typeof LIMITS): boolean {
     settings.pump.supply === 'mains' ? LEAST_DIFFERENCE_K : OWN_PANEL_SHARE * usual.fullSunK;
   if (differenceK! < leastK || differenceK! > Math.max(MOST.leastK, MOST.times * usual.fullSunK))
     return false;
+  const sun = minute.sunWPerM2 ?? minute.clearWPerM2;
+  // at more than the sun there is can do with the usual flow, little water moves
+  if (differenceK! > Math.max(MOST.mildK, (MOST.bySun * usual.fullSunK * sun) / FULL_SUN_W_PER_M2))
+    return false;
   if (outletC !== null) return collectorC! - outletC <= followsK && outletC > tubC! + 1;
-  const isSunny = (minute.sunWPerM2 ?? minute.clearWPerM2) >= SUNNY_W_PER_M2;
+  const isSunny = sun >= SUNNY_W_PER_M2;
   const warms = (minute.slopePerH('tubC', 60) ?? 0) >= WARMS_K_PER_H;
   return isSunny && warms && settings.backup.kind === 'none';
 }

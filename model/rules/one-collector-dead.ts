@@ -3,6 +3,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { collectorNumber } from '../points.ts';
 import { MINUTE } from '../readings.ts';
+import { movesNoWater } from './no-water.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
 /** Of what the others give on average. */
@@ -62,6 +63,7 @@ function add(gathered: Gathered, minute: Minute): void {
   const isResting = states.dark && states.pumpOn === false && states.pumpMinutes > RESTED_MIN;
   const isRunning = states.pumpOn === true && !states.settling && clearWPerM2 >= SUNNY.clearWPerM2;
   if ((!isResting && !isRunning) || states.drained || tubC === null) return;
+  if (isRunning && movesNoWater(minute)) return;
   const row = outletsC(minute);
   if (!row) return;
   if (isResting) {

@@ -2,6 +2,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { PIPE_W_PER_M_K } from '../pipe.ts';
 import type { TubSettings } from '../tub-settings.ts';
+import { movesNoWater } from './no-water.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
 /** Or less than that, where it is much of what the collectors gave, and of what a sound pipe loses. */
@@ -90,6 +91,7 @@ function add(gathered: Gathered, minute: Minute): void {
     if (inletC !== null && gathered.restingK.length < 600) gathered.restingK.push(outletC - inletC);
     return;
   }
+  if (movesNoWater(minute)) return;
   if (states.pumpOn !== true || states.settling || collectorC === null || differenceK === null)
     return;
   if (minute.clearWPerM2 < SUNNY_W_PER_M2 || differenceK < LEAST_DIFFERENCE_K) return;
