@@ -1,6 +1,6 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
-import { MINUTE } from '../readings.ts';
+import { HOUR, MINUTE } from '../readings.ts';
 import { type HotStop, mayRest, noHotStop, seeHotStop } from './hot-stop.ts';
 import { loopHeatW } from './loop-heat.ts';
 import { hasNoPower } from './pump-draw.ts';
@@ -10,16 +10,31 @@ import type { Finding, PastDay, Rule } from './rule.ts';
 const LIMITS = { aboveOnK: 4 };
 /** A controller was seen to start later than its settings say, but never later than this. [K] */
 const LATEST_START_K = 30;
-const LEARNS_FROM_DAYS = 7;
+const LEARNS_FROM_DAYS = 3;
 const MOST_STARTS = 50;
+/** In good sun the difference is soon so far above; else it has to last longer. [K], [min] */
+const GOOD_SUN_K = 12;
+const GREY_MIN = 30;
+/** A pump on its own panel turns from about half of this on. */
+const PANEL_W_PER_M2 = 250;
+const MILD_AIR_C = 20;
 
 /** Difference at which the pump started, as the median of a day. [K] */
 export interface StartFact {
   startK: number;
 }
 
+interface Memory extends HotStop {
+  /** For how many minutes the collectors have been hot enough, and whether they went well beyond. */
+  hotMinutes: number;
+  isRising: boolean;
+  /** Difference at the last start, and when that was [ms]. */
+  startK: number;
+  startAt: number;
+}
+
 /** The collectors are hot, the tub could take the heat, and the pump stands still. */
-export const pumpNotRunning: Rule<HotStop, number[], StartFact, typeof LIMITS> = {
+export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = {
   fault: 'pump-not-running',
   severity: 'act',
   onMs: 15 * MINUTE,
@@ -30,20 +45,26 @@ export const pumpNotRunning: Rule<HotStop, number[], StartFact, typeof LIMITS> =
     ['collector/temperature'],
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
-  uses: ['pump/power', 'pump/commanded'],
+  uses: ['pump/power', 'pump/commanded', 'collector/irradiance', 'outdoor/temperature'],
   mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water', 'pump-power-high'],
-  memory: noHotStop,
+  memory: () => ({ ...noHotStop(), hotMinutes: 0, isRising: false, startK: 0, startAt: 0 }),
   /** Stands until the pump was seen to run: that the collectors cool at night mends nothing. */
-  minute(minute, stop, _, days, { aboveOnK }): Finding {
+  minute(minute, memory, _, days, { aboveOnK }): Finding {
     const { differenceK, states, settings, usual, tubC } = minute;
-    seeHotStop(stop, minute);
+    seeHotStop(memory, minute);
+    const startK = startOf(minute);
+    if (startK !== null) Object.assign(memory, { startK, startAt: minute.t });
     if (differenceK === null || states.pumpOn === null) return 'blind';
     const isPowerless = hasNoPower(minute);
     if (states.drained || (states.pumpOn && !isPowerless)) return 'gone';
     const onK = settings.controller.switchOnK;
-    const startsAtK = Math.max(onK, startSeenK(days));
-    if (!states.sunPossible || states.limitPause || mayRest(stop, minute)) return 'between';
-    if (differenceK < startsAtK + aboveOnK) return 'between';
+    const startsAtK = Math.max(onK, startSeenK(days, memory, minute.t));
+    if (!states.sunPossible || states.limitPause || mayRest(memory, minute)) return 'between';
+    const isHot = differenceK >= startsAtK + aboveOnK && hasPanelLight(minute);
+    memory.hotMinutes = isHot ? memory.hotMinutes + 1 : 0;
+    memory.isRising = isHot && (memory.isRising || differenceK >= startsAtK + GOOD_SUN_K);
+    // under a grey sky collectors stand for long at what may be the difference of another sensor
+    if (!isHot || (!memory.isRising && memory.hotMinutes < GREY_MIN)) return 'between';
     return {
       evidence: {
         collectorC: minute.collectorC,
@@ -66,6 +87,18 @@ export const pumpNotRunning: Rule<HotStop, number[], StartFact, typeof LIMITS> =
   },
 };
 
+/**
+ * Whether a panel of its own has light enough to turn the pump: by a sensor, or by collectors that only
+ * so much light holds as hot as they are. Under a grey sky they are warm enough, and the pump rests.
+ */
+function hasPanelLight({ settings, sunWPerM2, collectorC, airC }: Minute): boolean {
+  if (settings.pump.supply === 'mains') return true;
+  if (sunWPerM2 !== null) return sunWPerM2 >= PANEL_W_PER_M2;
+  const { eta0, a1, a2 } = settings.collectors;
+  const aboveK = collectorC! - (airC ?? MILD_AIR_C);
+  return aboveK > 0 && (a1 * aboveK + a2 * aboveK ** 2) / eta0 >= PANEL_W_PER_M2;
+}
+
 /** The difference at which the pump started a moment ago; null where it did not, or came from a pause. */
 export function startOf(minute: Minute): number | null {
   const { states } = minute;
@@ -76,7 +109,12 @@ export function startOf(minute: Minute): number | null {
 }
 
 /** The difference at which the controller was lately seen to start the pump. [K] */
-function startSeenK(days: readonly PastDay<StartFact>[]): number {
+function startSeenK(
+  days: readonly PastDay<StartFact>[],
+  { startK, startAt }: Memory,
+  t: number,
+): number {
   const seen = days.slice(-LEARNS_FROM_DAYS).map(({ fact }) => fact.startK);
-  return seen.length === 0 ? 0 : Math.min(LATEST_START_K, quantile(seen, 0.5));
+  if (t - startAt < 24 * HOUR) seen.push(startK);
+  return Math.min(LATEST_START_K, Math.max(0, ...seen));
 }

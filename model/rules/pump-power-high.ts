@@ -12,6 +12,8 @@ const LIMITS = {
 };
 /** Electronics that start a blocked rotor again and again: power now and then, and none in between. */
 const PULSES = { minutes: 20, without: 10, bouts: 2, lowShare: 0.15, highShare: 0.3 };
+/** A pump that draws less than this share does not run. */
+const NOTHING = 0.1;
 /** On collectors hotter than this the pump that stands still tells more. [K above switch-on] */
 const ABOVE_ON_K = 4;
 
@@ -19,6 +21,8 @@ const ABOVE_ON_K = 4;
 interface Memory {
   asked: number;
   powerless: number;
+  /** Whether it drew what it should when it ran last. */
+  isFine: boolean;
 }
 
 /** The pump draws too much, in pulses, or nothing though it is asked: blocked, rubbing or cut off. */
@@ -32,7 +36,7 @@ export const pumpPowerHigh: Rule<Memory, unknown, DrawFact, typeof LIMITS> = {
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/commanded'],
   mutedBy: ['broker-lost'],
-  memory: () => ({ asked: 0, powerless: 0 }),
+  memory: () => ({ asked: 0, powerless: 0, isFine: false }),
   minute(minute, memory, _, days, limits): Finding {
     const { states, pumpW } = minute;
     if (pumpW === null || states.pumpOn === null) return 'blind';
@@ -41,14 +45,18 @@ export const pumpPowerHigh: Rule<Memory, unknown, DrawFact, typeof LIMITS> = {
     const isPulsing = memory.asked >= PULSES.minutes && pulses(minute);
     memory.powerless = hasNoPower(minute) && !isPulsing ? memory.powerless + 1 : 0;
     const figures = { watts: pumpW, asked: minute.asked, lPerMin: minute.lPerMin };
+    if (isPulsing) memory.isFine = false;
     if (isPulsing) return { evidence: { kind: 'pulses', ...figures } };
     if (memory.powerless >= limits.powerlessMin && isMild(minute)) {
       if (minute.isTold('pump-not-running')) return 'between';
       return { evidence: { kind: 'powerless', ...figures }, since: minute.pump.changedAt };
     }
     const draw = drawOf(minute, days);
-    if (!draw || memory.powerless > 0) return 'between';
-    if (draw.share <= limits.highAbove) return draw.share < limits.goneBelow ? 'gone' : 'between';
+    if (memory.powerless > 0) memory.isFine = false;
+    // once it drew what it should, a pump that rests does not put that in doubt
+    if (!draw || memory.powerless > 0) return memory.isFine ? 'gone' : 'between';
+    memory.isFine = draw.share < limits.goneBelow && draw.share > NOTHING;
+    if (draw.share <= limits.highAbove) return memory.isFine ? 'gone' : 'between';
     return { evidence: { kind: 'high', ...figures, ...draw } };
   },
   daily: drawDaily,

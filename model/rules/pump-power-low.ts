@@ -10,7 +10,7 @@ const NOTHING = 0.1;
 const NO_FLOW = 0.1;
 
 /** The pump draws much less than with water moving: it runs dry, or against a closed valve. */
-export const pumpPowerLow: Rule<unknown, unknown, DrawFact, typeof LIMITS> = {
+export const pumpPowerLow: Rule<{ isFine: boolean }, unknown, DrawFact, typeof LIMITS> = {
   fault: 'pump-power-low',
   severity: 'act',
   onMs: 3 * MINUTE,
@@ -20,13 +20,16 @@ export const pumpPowerLow: Rule<unknown, unknown, DrawFact, typeof LIMITS> = {
   needs: [['pump/power'], ['pump/running', 'pump/commanded', 'pump/flow']],
   uses: ['pump/voltage', 'pump/flow'],
   mutedBy: ['broker-lost'],
-  minute(minute, _, __, days, limits): Finding {
+  memory: () => ({ isFine: false }),
+  minute(minute, memory, _, days, limits): Finding {
     const { states, pumpW, lPerMin, usual } = minute;
     if (pumpW === null || states.pumpOn === null) return 'blind';
     if (states.drained) return 'gone';
     const draw = drawOf(minute, days);
-    if (!draw || draw.share < NOTHING) return 'between';
-    if (draw.share > limits.goneAbove) return 'gone';
+    // once it drew what it should, a pump that rests does not put that in doubt
+    if (!draw || draw.share < NOTHING) return memory.isFine ? 'gone' : 'between';
+    memory.isFine = draw.share > limits.goneAbove;
+    if (memory.isFine) return 'gone';
     if (draw.share >= limits.lowBelow) return 'between';
     return {
       evidence: {
