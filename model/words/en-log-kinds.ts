@@ -21,7 +21,9 @@ export const enLogKinds: LogKindWords = {
     'filter-cleaned': 'Flow from before is not held against flow after it.',
     'water-changed':
       'For three hours around it the water’s temperature tells nothing of losses and heat.',
-    bathing: 'Meanwhile the water’s temperature tells nothing of losses and heat.',
+    bathing:
+      'Meanwhile the water’s temperature tells nothing of losses and heat. What is foretold of the ' +
+      'evening reckons with one that is still to come.',
     away: 'A tub that stays cold meanwhile is no fault. No sum changes.',
     drained: 'Nothing is estimated or learned until it is in use again; only sensors are watched.',
     'in-use': 'From then on heat and losses are worked out again.',
