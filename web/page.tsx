@@ -94,6 +94,12 @@ function Status() {
   return <span class="status">{unbroken(heard)}</span>;
 }
 
+/** How a tab stands to the screen that is shown. */
+function currentness(tab: Screen, screen: Screen | undefined): 'page' | 'true' | undefined {
+  if (tab === screen) return 'page';
+  return tab === screen?.within ? 'true' : undefined;
+}
+
 function Navigation({ screen }: { screen: Screen | undefined }) {
   const tabs = screens.filter(({ tab }) => tab !== null);
   return (
@@ -101,7 +107,7 @@ function Navigation({ screen }: { screen: Screen | undefined }) {
       <ul>
         {tabs.map((each) => (
           <li key={each.tab!.href}>
-            <a href={address(each.tab!.href)} aria-current={each === screen ? 'page' : undefined}>
+            <a href={address(each.tab!.href)} aria-current={currentness(each, screen)}>
               {each.tab!.word(words)}
             </a>
           </li>

@@ -7,6 +7,8 @@ export interface Screen {
   path: RegExp;
   /** Its word in the navigation and where that leads; null where it is reached otherwise. */
   tab: { word: (words: Words) => string; href: string } | null;
+  /** The screen with a tab that it is reached from, where it has none itself. */
+  within?: Screen;
   /** What must be there before it makes sense: a paired phone, and a tub that was heard. */
   needs: 'nothing' | 'pairing' | 'tub';
   View: ComponentType;

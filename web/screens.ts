@@ -1,6 +1,7 @@
 import { alertsScreen } from './alerts/alerts-screen.ts';
 import { logScreen } from './log/log-screen.ts';
 import { monthsScreen } from './months/months-screen.ts';
+import { moreScreen } from './more/more-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
 import type { Screen } from './screen.ts';
 import { todayScreen } from './today/today.tsx';
@@ -11,6 +12,7 @@ export const screens: readonly Screen[] = [
   todayScreen,
   alertsScreen,
   monthsScreen,
+  moreScreen,
   logScreen,
   tubsScreen,
   pairScreen,

@@ -236,6 +236,7 @@ export const en: Words = {
     today: 'Today',
     alerts: 'Alerts',
     months: 'Months',
+    more: 'More',
     tubs: 'Your tubs',
     tubsDetail: 'Which one do you want to look at?',
     listening: 'listening',

@@ -45,6 +45,7 @@ export interface FrameWords {
   today: string;
   alerts: string;
   months: string;
+  more: string;
   tubs: string;
   tubsDetail: string;
   listening: string;

@@ -74,6 +74,17 @@ describe('the log', () => {
     ]);
   });
 
+  it('is found under More, whose tab stays marked', async () => {
+    const page = await open();
+    const tab = page.getByRole('link', { name: 'More', exact: true });
+    expect(await tab.getAttribute('aria-current')).toBe('true');
+    await tab.click();
+    expect(await sentenceOn(page)).toBe('What you need now and then');
+    expect(await tab.getAttribute('aria-current')).toBe('page');
+    await page.getByRole('link', { name: 'Log', exact: true }).click();
+    expect(await sentenceOn(page)).toBe('Last in the log: Filter cleaned.');
+  });
+
   it('takes what was done just now with two taps', async () => {
     const page = await open();
     await button('Water changed').click();

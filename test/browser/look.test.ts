@@ -146,6 +146,7 @@ const looks: Record<string, { script: () => Script; path?: string }> = {
     script: () => house({ months: { kowhai: yearOfMonths }, days: { ...february(2026, 6.2, 5) } }),
     path: '/months/2026-02',
   },
+  more: { script: () => house(), path: '/more' },
   log: { script: () => house({ log: { kowhai: logEntries } }), path: '/log' },
   'a phone not let in': { script: () => house({ paired: false }) },
 };
