@@ -5,6 +5,7 @@ import { afterEach, beforeEach, expect, test } from 'vitest';
 import { openDatabase, STORE_FILE } from '../../collector-service/store/database.ts';
 import { openStore } from '../../collector-service/store/sqlite-store.ts';
 import { batch, expectedOf } from './batches.ts';
+import { chanceOf } from './chance.ts';
 import { temporaryFolder } from './folders.ts';
 import { expectSound, inside, rowsOf } from './inside.ts';
 import { Process } from './processes.ts';
@@ -18,19 +19,10 @@ beforeEach(() => {
 });
 afterEach(() => remove());
 
-/** The same numbers 0 ≤ x < 1 in every run. */
-function chance(seed: number): () => number {
-  let state = seed;
-  return () => {
-    state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
-    return state / 2 ** 32;
-  };
-}
-
 const upTo = (count: number) => Array.from({ length: count }, (_, n) => n);
 
 test('what keep resolved for is there after a kill, once, and the file is sound', async () => {
-  const next = chance(SEED);
+  const next = chanceOf(SEED);
   let kept = 0;
   let cut = 0;
   console.log(`seed ${SEED}`);
