@@ -40,7 +40,6 @@ export function backupStarts(
   const lackingWh = (tub.targetC - aloneC) * whPerK;
   if (backup.kind === 'none') return 'no-backup';
   if (lackingWh < LEAST_WH) return 'warm-enough';
-  if (backup.hours?.length === 0) return 'no-hours';
 
   const leaksPerMs = learned.lossWPerK.value / whPerK / HOUR;
   const slots = slotsBefore(at, present, settings);

@@ -76,6 +76,10 @@ export const alertSchema = z.object({
   fault: z.string(),
   severity: severitySchema,
   point: z.string().optional(),
+  points: z
+    .array(z.string())
+    .optional()
+    .describe('what its rule looks at, where that is more than one point'),
   since: instant,
   raisedAt: instant,
   until: instant.nullable(),
@@ -181,14 +185,7 @@ const backupStartSchema = z.object({
 });
 
 /** Why no start of the backup is told: the first two where nothing can be foreseen at all. */
-const whyNotSchema = z.enum([
-  'no-place',
-  'not-heard',
-  'no-backup',
-  'warm-enough',
-  'no-hours',
-  'not-in-time',
-]);
+const whyNotSchema = z.enum(['no-place', 'not-heard', 'no-backup', 'warm-enough', 'not-in-time']);
 
 export const eveningSchema = z.object({
   at: instant.nullable(),

@@ -72,13 +72,12 @@ export function meanPrice(from: number, to: number, tariff: Tariff, timeZone: st
   return sum / (to - from);
 }
 
-/** Hours in which the backup may run: null is always, an empty list never. */
+/** Hours in which the backup may run; null: always. */
 export type BackupHours = readonly ClockWindow[] | null;
 
 /** Whether the backup may run at an instant. */
 export function mayRun(t: number, hours: BackupHours, timeZone: string): boolean {
   if (hours === null) return true;
-  if (hours.length === 0) return false;
   const [day, minute] = [weekday(t, timeZone), minuteOfDay(t, timeZone)];
   return hours.some((window) => holds(window, day, minute));
 }

@@ -38,7 +38,7 @@ export interface TubSettings {
     kind: 'electric' | 'heat-pump' | 'gas' | 'none';
     efficiency: number;
     watts: number;
-    hours: { days: number[]; from: string; to: string }[] | null; // null: always; empty: never
+    hours: { days: number[]; from: string; to: string }[] | null; // null: always
   };
   evening: { at: string };
   tariff: NonNullable<TubSetup['tariff']> | null;
@@ -123,7 +123,14 @@ export function tubSettings(said: TubSetup): TubSettings {
     },
     pump: { watts: 13, standbyWatts: 2, stateIs: 'powered', supply: 'mains', ...said.pump },
     controller: { switchOnK: 8, switchOffK: 3, ...said.controller },
-    backup: { kind, efficiency: backupEfficiency[kind], watts: 2000, hours: null, ...said.backup },
+    backup: {
+      kind,
+      efficiency: backupEfficiency[kind],
+      watts: 2000,
+      ...said.backup,
+      // a backup that never runs is none; who names no hours bounds none
+      hours: said.backup?.hours?.length ? said.backup.hours : null,
+    },
     evening: { at: '20:00', ...said.evening },
     tariff: said.tariff ?? null,
     carbonGPerKwh: said.carbon?.gPerKwh ?? null,

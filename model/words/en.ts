@@ -236,6 +236,7 @@ export const en: Words = {
     today: 'Today',
     alerts: 'Alerts',
     months: 'Months',
+    traces: 'Traces',
     more: 'More',
     tubs: 'Your tubs',
     tubsDetail: 'Which one do you want to look at?',
@@ -356,7 +357,6 @@ export const en: Words = {
     warmEnough: 'The backup is not needed for that.',
     notInTime: (targetC, say) =>
       `The backup cannot make it ${say.temperature(targetC, 0)} by then in the hours that it has.`,
-    noHours: 'The backup has no hours in which it may run.',
     noBackup: (targetC, say) =>
       `There is no backup to make it ${say.temperature(targetC, 0)} by then.`,
     mayBeTooHot: (say) =>

@@ -55,7 +55,7 @@ function backupLines(
     const lacks = (lowC + highC) / 2 < targetC;
     if (why === 'warm-enough') return [words.warmEnough];
     if (why === 'no-backup') return lacks ? [words.noBackup(targetC, say)] : [];
-    return [why === 'no-hours' ? words.noHours : words.notInTime(targetC, say)];
+    return [words.notInTime(targetC, say)];
   }
   const told = startsIn(evening, present, words, say);
   const latest = told(backup.latest);

@@ -45,6 +45,7 @@ export interface FrameWords {
   today: string;
   alerts: string;
   months: string;
+  traces: string;
   more: string;
   tubs: string;
   tubsDetail: string;
@@ -158,7 +159,6 @@ export interface EveningWords {
   dayBefore(clock: string): string;
   warmEnough: string;
   notInTime(targetC: number, say: Speaker): string;
-  noHours: string;
   noBackup(targetC: number, say: Speaker): string;
   mayBeTooHot(say: Speaker): string;
   unknown: string;

@@ -210,7 +210,6 @@ test('where no start is told it says why', () => {
     backupStarts(withSettings(said), { aloneC }, night);
   expect(none({ backup: { kind: 'none' } })).toBe('no-backup');
   expect(none({}, 38.5)).toBe('warm-enough');
-  expect(none({ backup: { hours: [] } })).toBe('no-hours');
   expect(none({ backup: { watts: 1 } })).toBe('not-in-time');
   const hours = [{ days: everyDay, from: '19:00', to: '20:00' }];
   expect(none({ backup: { hours } })).toBe('not-in-time');

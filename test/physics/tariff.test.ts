@@ -10,6 +10,7 @@ import {
   priceSpans,
   type Tariff,
 } from '../../model/tariff.ts';
+import { tubSettings } from '../../model/tub-settings.ts';
 import { hold } from './margins.ts';
 import { cases } from './reference.ts';
 
@@ -257,10 +258,10 @@ test('spans cover a stretch without gap or overlap, and each holds the price of 
   );
 });
 
-test('the backup may run in its hours, always where none are told, and never in an empty list', () => {
+test('the backup may run in its hours, and always where none are told', () => {
   fc.assert(
     fc.property(
-      fc.array(anyWindow, { maxLength: 3 }),
+      fc.array(anyWindow, { minLength: 1, maxLength: 3 }),
       anyZone,
       anyStart,
       anyLength,
@@ -279,6 +280,13 @@ test('the backup may run in its hours, always where none are told, and never in 
     ),
     { numRuns: 60 },
   );
+});
+
+test('an empty list of hours bounds a backup as little as none', () => {
+  const said = { id: 'a', place: { latitude: 0, longitude: 0, timeZone: 'UTC' } };
+  for (const backup of [{}, { hours: [] }]) {
+    expect(tubSettings({ ...said, backup }).backup.hours).toBeNull();
+  }
 });
 
 test('a tariff and hours of the set-up document are taken as they stand', () => {

@@ -71,11 +71,6 @@ test('whether there is a backup, and why it need not or cannot start, is told as
   ]);
   expect(told(39, { kind: 'none' })).toEqual([null, 'no-backup', undefined]);
   expect(told(39, {})).toEqual([null, 'warm-enough', 'The backup is not needed for that.']);
-  expect(told(36, { hours: [] })).toEqual([
-    null,
-    'no-hours',
-    'The backup has no hours in which it may run.',
-  ]);
   expect(told(36, { kind: 'gas', watts: 1 })).toEqual([
     null,
     'not-in-time',
