@@ -12,6 +12,7 @@ import { protect } from './headers.ts';
 import { healthRoutes } from './health.ts';
 import { learnedRoutes } from './learned.ts';
 import { makeLog } from './log.ts';
+import { nightRoutes } from './nights.ts';
 import { describeRoutes, openapiRoutes } from './openapi.ts';
 import { ownerLogRoutes } from './owner-log.ts';
 import { pairRoutes } from './pair.ts';
@@ -54,6 +55,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       readingRoutes(api, parts);
       learnedRoutes(api, parts);
       eveningRoutes(api, parts);
+      nightRoutes(api, parts);
       alertRoutes(api, parts);
       ownerLogRoutes(api, parts);
       setupRoutes(api, parts);

@@ -1,3 +1,4 @@
+import { pointsOf } from '../rules/points-of.ts';
 import type { Alert } from '../shapes.ts';
 import type { AllFaultWords, ToldFault } from '../words/fault-words.ts';
 import type { Speaker } from '../words/speaker.ts';
@@ -37,7 +38,7 @@ export function toldAlert(
     tub,
     fault,
     severity: alert.severity,
-    ...(point === null ? {} : { point }),
+    ...(point === null ? { points: pointsOf(fault) } : { point }),
     since: iso(alert.since),
     raisedAt: iso(alert.raisedAt),
     until: maybe(dismissedAt ?? alert.until),
