@@ -1,12 +1,14 @@
 import { expect, test } from 'vitest';
 import type { Trace } from '../../model/readings.ts';
 import { oneCollectorDead } from '../../model/rules/one-collector-dead.ts';
+import type { AnyRule } from '../../model/rules/rule.ts';
+import { runningWithoutFlow } from '../../model/rules/running-without-flow.ts';
 import { goRound } from './go-round.ts';
 import { type LoopDays, loopDays } from './loop-days.ts';
 import { judgedBy } from './past-days.ts';
 
 const DAY = 86_400_000; // ms
-const rules = [oneCollectorDead];
+const rules: AnyRule[] = [oneCollectorDead];
 const level = [0, 0, 0];
 const day = (risesK: readonly number[], offsK: readonly number[] | null = level) => ({
   risesK,
@@ -113,4 +115,21 @@ test('a sound row with a sensor that reads low is left alone', () => {
   );
   expect(days.at(-1)!.facts['one-collector-dead']).toMatchObject({ offsK: [0, -4, 4] });
   expect(raised).toEqual([]);
+});
+
+test('nothing is learned while a pump is told to move no water', () => {
+  const dry = loopDays({
+    days: 7,
+    everyMs: 300_000,
+    tubC: 25,
+    backupC: null,
+    setup: { tub: { litres: 5000 } },
+    happens: (scene) => {
+      if (scene.day >= 2) scene.lPerMin = 0;
+    },
+  });
+  const odd = row(dry, (since) => (since >= 2 ? [0.5, 0.02, 0.48] : even));
+  const told = (all: AnyRule[]) => goRound(odd, { rules: all }).raised.map(({ fault }) => fault);
+  expect(told(rules)).toEqual(['one-collector-dead']);
+  expect(told([runningWithoutFlow, ...rules])).toEqual(['running-without-flow']);
 });
