@@ -13,8 +13,8 @@ const LATEST_START_K = 30;
 const LEARNS_FROM_DAYS = 3;
 const MOST_STARTS = 50;
 /** In good sun the difference is soon so far above; else it has to last longer. [K], [min] */
-const GOOD_SUN_K = 12;
-const GREY_MIN = 30;
+const GOOD_SUN_K = 18;
+const GREY_MIN = 90;
 /** A pump on its own panel turns from about half of this on. */
 const PANEL_W_PER_M2 = 250;
 const MILD_AIR_C = 20;
@@ -63,7 +63,7 @@ export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = 
     const isHot = differenceK >= startsAtK + aboveOnK && hasPanelLight(minute);
     memory.hotMinutes = isHot ? memory.hotMinutes + 1 : 0;
     memory.isRising = isHot && (memory.isRising || differenceK >= startsAtK + GOOD_SUN_K);
-    // under a grey sky collectors stand for long at what may be the difference of another sensor
+    // under a grey sky collectors stand for long at what may be the difference that starts the pump
     if (!isHot || (!memory.isRising && memory.hotMinutes < GREY_MIN)) return 'between';
     return {
       evidence: {

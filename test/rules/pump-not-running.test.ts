@@ -70,3 +70,37 @@ test('neither a gap nor a restart raises or ends it', () => {
   expect(gap.raised).toHaveLength(1);
   expect(gap.raised[0]!.until).toBeNull();
 });
+
+test('a controller that was seen to start late within a day is not taken for a dead pump', () => {
+  let asked = false;
+  const late = made({
+    days: 2,
+    happens: (scene) => {
+      const differenceK = scene.collectorC - scene.tubC;
+      asked = asked ? differenceK > 3 : differenceK > 24;
+      scene.pumpOn = asked;
+      scene.lPerMin = asked ? 3.5 : 0;
+    },
+    sky: (t) => (Math.floor(t / HOUR) % 2 === 0 ? 0.6 : 0.3),
+  });
+  const starts = late.traces.get('pump/running')!.v.filter((on, i, all) => on > (all[i - 1] ?? 0));
+  expect(starts.length).toBeGreaterThan(3);
+  const { raised } = goRound(late, { rules });
+  expect(raised.filter(({ raisedAt }) => raisedAt > late.from + 24 * HOUR)).toEqual([]);
+});
+
+test('a pump on its own panel rests under a grey sky', () => {
+  const own = (sky: number) =>
+    made({
+      kit: 'A',
+      setup: { pump: { supply: 'own-panel' } },
+      sky: () => sky,
+      tubC: 18,
+      happens: standing(0, 24),
+    });
+  const hottest = (sky: number) =>
+    Math.max(...own(sky).traces.get('collector/temperature')!.v) - 18;
+  expect(hottest(0.16)).toBeGreaterThan(13);
+  expect(goRound(own(0.16), { rules }).raised).toEqual([]);
+  expect(goRound(own(0.8), { rules }).raised).toHaveLength(1);
+});
