@@ -77,3 +77,15 @@ test('neither a gap nor a restart raises or ends it', () => {
   expect(gap.raised).toHaveLength(1);
   expect(gap.raised[0]!.until).toBeNull();
 });
+
+test('a trickle below what the meter sees is no meter that stands still', () => {
+  const trickle = (share: number) =>
+    telling(0, {
+      sky: () => 0.55,
+      happens: (scene) => {
+        if (scene.hour >= 12 && scene.hour < 14) scene.lPerMin *= share;
+      },
+    });
+  expect(goRound(trickle(1), { rules }).raised).toHaveLength(1);
+  expect(goRound(trickle(0.2), { rules }).raised).toEqual([]);
+});
