@@ -1,5 +1,6 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
+import { runsUnasked } from './pump-draw.ts';
 import type { Finding, Rule } from './rule.ts';
 
 /** More of the usual flow than this is no trickle of noise. */
@@ -28,7 +29,7 @@ export const flowWhileOff: Rule<
     ['pump/flow', 'pump/volume'],
     ['pump/running', 'pump/power'],
   ],
-  uses: ['filter/running', 'collector/outlet', 'collector/temperature'],
+  uses: ['filter/running', 'pump/power', 'collector/outlet', 'collector/temperature'],
   mutedBy: ['frozen-reading', 'flow-too-high'],
   memory: () => ({ heldLPerMin: null, withFilter: 0, minutes: 0 }),
   minute(minute, memory, _, __, limits): Finding {
@@ -43,7 +44,7 @@ export const flowWhileOff: Rule<
     }
     if (states.pumpMinutes <= AFTER_STOP_MIN) return 'between';
     if (lPerMin <= Math.max(limits.lPerMin, limits.share * usual.lPerMin)) return 'gone';
-    if (!isHeardSince(minute) || isPumped(minute)) return 'between';
+    if (!isHeardSince(minute) || runsUnasked(minute) || isPumped(minute)) return 'between';
     if (isHeld(minute) && states.pumpMinutes < HELD_MIN) return 'between';
     memory.minutes++;
     if (states.filterRun) memory.withFilter++;

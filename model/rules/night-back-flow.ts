@@ -3,6 +3,7 @@ import { quantile } from '../minutes/usual.ts';
 import { HOUR } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import { isOutOfPlace } from './out-of-place.ts';
+import { runsUnasked } from './pump-draw.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** Local hours in which idle collectors have long come down to the air. [min of the day] */
@@ -81,7 +82,7 @@ function add(gathered: Gathered, minute: Minute): void {
   const { states, minuteOfDay, tubC, collectorC, airC } = minute;
   if (minuteOfDay < SMALL_HOURS.from || minuteOfDay >= SMALL_HOURS.to || !states.dark) return;
   if (states.pumpOn !== false || states.pumpMinutes < REST_MIN || states.drained) return;
-  if (tubC === null || collectorC === null || isOutOfPlace(minute)) return;
+  if (tubC === null || collectorC === null || isOutOfPlace(minute) || runsUnasked(minute)) return;
   if (airC === null && tubC < WARM_TUB_C) return;
   gathered.tubLessCollectorK.push(tubC - collectorC);
   if (airC === null) return;

@@ -50,6 +50,12 @@ export function hasNoPower({ states, asked, pumpW, settings }: Minute): boolean 
   return isAsked && pumpW !== null && pumpW < NO_POWER_W && states.pumpMinutes >= SETTLES_MIN;
 }
 
+/** Whether the pump draws what a running one does although its controller does not ask: hand switch, relay. */
+export function runsUnasked({ states, pumpW, settings, usual }: Minute): boolean {
+  if (settings.pump.stateIs !== 'asked' || states.pumpOn !== false || pumpW === null) return false;
+  return states.pumpMinutes >= SETTLES_MIN && pumpW > HELD * (usual.pumpW ?? settings.pump.watts);
+}
+
 /** What both rules about the pump's power keep of a day. */
 export const drawDaily: Daily<Gathered, DrawFact> = {
   begin: () => ({ drawn: [], restingW: [], volts: [] }),
@@ -57,7 +63,11 @@ export const drawDaily: Daily<Gathered, DrawFact> = {
     const { states, pumpW, pumpV } = minute;
     if (pumpW === null || states.pumpOn === null) return;
     if (!states.pumpOn) {
-      if (states.pumpMinutes > RESTED_MIN && gathered.restingW.length < MOST_MINUTES)
+      if (
+        states.pumpMinutes > RESTED_MIN &&
+        !runsUnasked(minute) &&
+        gathered.restingW.length < MOST_MINUTES
+      )
         gathered.restingW.push(pumpW);
       return;
     }

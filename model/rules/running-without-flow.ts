@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
 import { loopHeatW } from './loop-heat.ts';
+import { hasNoPower } from './pump-draw.ts';
 import type { Finding, Rule } from './rule.ts';
 
 const LIMITS = {
@@ -53,7 +54,8 @@ export const runningWithoutFlow: Rule<{ moved: number }, unknown, unknown, Limit
     if (states.pumpOn && states.pumpMinutes >= FILLED_MIN) look(minute, memory, limits);
     // once water was seen to move, a pump that rests does not put that in doubt
     if (memory.moved >= MOVED_MIN) return 'gone';
-    const runs = states.pumpOn && states.pumpMinutes >= AFTER_START_MIN;
+    // a pump that is asked and has no power does not run
+    const runs = states.pumpOn && states.pumpMinutes >= AFTER_START_MIN && !hasNoPower(minute);
     if (!runs || !isWithoutFlow(minute, limits)) return 'between';
     return {
       evidence: {

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { HOUR, MINUTE } from '../../model/readings.ts';
+import { flowWhileOff } from '../../model/rules/flow-while-off.ts';
 import { pumpOnAtNight } from '../../model/rules/pump-on-at-night.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, type LoopDaysOptions, loopDays } from './loop-days.ts';
@@ -58,7 +59,7 @@ test('a tub above its limit that is cooled on purpose is not told, one below it 
       airC: { mean: 0, swing: 4 },
       happens: (scene) => {
         scene.pumpOn = scene.hour > 1 && scene.hour < 3;
-        scene.lPerMin = scene.pumpOn ? 0.8 : 0; // collectors 5 K colder and more
+        scene.lPerMin = scene.pumpOn ? 3.5 : 0;
       },
     });
   expect(goRound(cooled(43), { rules }).raised).toEqual([]);
@@ -75,4 +76,35 @@ test('neither a gap nor a restart raises or ends it', () => {
   const gap = goRound({ ...night, traces }, { rules, to: night.from + 3.5 * HOUR });
   expect(gap.raised).toHaveLength(1);
   expect(gap.raised[0]!.until).toBeNull();
+});
+
+test('a pump that draws power though nobody asks for it runs', () => {
+  const relay = (watts: number) =>
+    running(1, 3, {
+      kit: 'C',
+      setup: { pump: { stateIs: 'asked' } },
+      happens: (scene) => {
+        if (scene.hour < 1 || scene.hour >= 3) return;
+        scene.lPerMin = 3.5;
+        scene.pumpW = watts;
+      },
+    });
+  const { raised } = goRound(relay(13), { rules: [pumpOnAtNight, flowWhileOff] });
+  expect(raised.map(({ fault }) => fault)).toEqual(['pump-on-at-night']);
+  expect(goRound(relay(2), { rules }).raised).toEqual([]);
+});
+
+test('collectors that are hot still are reason enough to run after dusk', () => {
+  const warm = (aboveK: number) =>
+    running(18, 23, {
+      bends: { 'collector/temperature': (c, { tubC, hour }) => (hour > 18 ? tubC + aboveK : c) },
+    });
+  expect(goRound(warm(6), { rules }).raised).toEqual([]);
+  expect(goRound(warm(0.5), { rules }).raised).toHaveLength(1);
+});
+
+test('a run that the sun began may end an hour after dusk', () => {
+  const dusk = (to: number) => goRound(running(18, to), { rules }).raised;
+  expect(dusk(21.8)).toEqual([]);
+  expect(dusk(22.5)).toHaveLength(1);
 });

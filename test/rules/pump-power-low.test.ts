@@ -78,3 +78,17 @@ test('neither a gap nor a restart raises or ends it', () => {
   expect(gap.raised[0]!.until).toBeNull();
   expect(gap.raised[0]!.unknownSince).not.toBeNull();
 });
+
+test('once it draws what it should in a short run, the rest after it does not keep it standing', () => {
+  const made = drawing(1, {
+    happens: (scene) => {
+      if (scene.day < 1.5) return;
+      if (scene.day < 1.5625) scene.pumpW *= 0.5;
+      else if (scene.day > 1.568) scene.pumpOn = false;
+      if (!scene.pumpOn) scene.lPerMin = scene.pumpW = 0;
+    },
+  });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect((raised[0]!.until! - made.from - DAY - 13.5 * HOUR) / MINUTE).toBeLessThanOrEqual(10);
+});

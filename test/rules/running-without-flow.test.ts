@@ -74,3 +74,19 @@ test('neither a gap nor a restart raises or ends it', () => {
   expect(gap.raised).toHaveLength(1);
   expect(gap.raised[0]!.until).toBeNull();
 });
+
+test('a pump that is asked and has no power does not run without flow', () => {
+  const cutOff = loopDays({
+    kit: 'C',
+    everyMs: 60_000,
+    tubC: 28,
+    backupC: null,
+    setup: { pump: { stateIs: 'asked' } },
+    happens: (scene) => {
+      if (scene.hour < 12) return;
+      scene.lPerMin = 0;
+      scene.pumpW = 0;
+    },
+  });
+  expect(goRound(cutOff, { rules }).raised).toEqual([]);
+});
