@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { MINUTE } from '../readings.ts';
+import type { TubSettings } from '../tub-settings.ts';
 import { type FlowFact, flowDaily, REFERENCE_DAYS, sinceCleaned } from './flow-of-days.ts';
 import { pulseFactor } from './pulse-factor.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
@@ -52,7 +53,7 @@ export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
     const averagedMin = Math.min(AVERAGED_MIN, Math.floor(states.pumpMinutes));
     const mean = minute.over('lPerMin', averagedMin)?.mean;
     if (mean === undefined) return 'between';
-    const usualLPerMin = usualOf(days, settings.owner.filterCleanedAt);
+    const usualLPerMin = usualOf(days, settings);
     const most = mostLPerMin(minute, limits);
     const limit = Math.min(most, limits.times * (usualLPerMin ?? most));
     if (mean < (limits.goneBelowTimes / limits.times) * limit) {
@@ -83,8 +84,12 @@ const mostLPerMin = ({ settings }: Minute, limits: Limits): number =>
     settings.said.flowLPerMin ? 2 * settings.loop.flowLPerMin : 0,
   );
 
-function usualOf(days: readonly PastDay<FlowFact>[], cleanedAt: number | null): number | null {
-  const flows = sinceCleaned(days, cleanedAt).flatMap(({ fact }) => fact.lPerMin ?? []);
+/** In the first days; of a pump on its own panel what it moves in the best sun, which they may lack. */
+function usualOf(days: readonly PastDay<FlowFact>[], settings: TubSettings): number | null {
+  const { owner, pump, loop } = settings;
+  const flows = sinceCleaned(days, owner.filterCleanedAt).flatMap(({ fact }) => fact.lPerMin ?? []);
   const first = flows.slice(0, REFERENCE_DAYS).filter((flow) => flow > 0.3);
-  return first.length === 0 ? null : quantile(first, LOWER);
+  if (first.length === 0) return null;
+  const low = quantile(first, LOWER);
+  return pump.supply === 'mains' ? low : Math.max(low, loop.flowLPerMin);
 }

@@ -90,3 +90,15 @@ test('neither a gap nor a restart raises or ends it', () => {
   expect(gap.raised).toHaveLength(1);
   expect(gap.raised[0]!.until).toBeNull();
 });
+
+test('a pump on a panel of its own that saw weak sun first is not told in good sun', () => {
+  const weakFirst = (times: number) =>
+    telling(times, {
+      setup: { tub: { litres: 3000 }, pump: { supply: 'own-panel' }, loop: { flowLPerMin: 3.5 } },
+      happens: (scene) => {
+        if (scene.day < 1) scene.lPerMin *= 0.5;
+      },
+    });
+  expect(goRound(weakFirst(1), { rules }).raised).toEqual([]);
+  expect(goRound(weakFirst(1.7), { rules }).raised).toHaveLength(1);
+});
