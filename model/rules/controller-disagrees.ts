@@ -1,12 +1,13 @@
 import type { HeardPoint } from '../minutes/heard-point.ts';
 import type { Minute } from '../minutes/minute.ts';
+import { quantile } from '../minutes/usual.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import { isOutOfPlace } from './out-of-place.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 /** How far from its own differences a controller starts or stops the pump only by other sensors. */
-const LIMITS = { startBelowOnK: 6, stopAboveOffK: 5, timesInAWeek: 3 };
+const LIMITS = { startBelowOnK: 6, stopAboveOffK: 5, timesInAWeek: 3, bothAboveK: 4.5 };
 type Limits = typeof LIMITS;
 /** A difference beyond this comes from a sensor that is not where it should be. */
 const FULL_SUN_SHARE = 1.5;
@@ -26,6 +27,10 @@ const WORTH_K = 1;
 const LIMIT_MARGIN_K = 0.85;
 const FREEZING_C = 8;
 const MOST_EVENTS = 12;
+/** Runs too short to settle tell together: so many of a day, so much alike, on so many days. */
+const ALIKE = { changes: 6, spreadK: 1.5, days: 2, most: 200 };
+/** A controller with its own differences further up still has them so far apart, as a share of the set-up's. */
+const APART_SHARE = 0.6;
 
 interface Change {
   kind: 'start' | 'stop';
@@ -37,6 +42,9 @@ interface Gathered {
   events: Change[];
   /** Of the pump, all told. */
   starts: number;
+  /** At every start and stop, by fine sensors and away from the limit. [K] */
+  startsK: number[];
+  stopsK: number[];
   /** A sensor was told to be out of its place. */
   doubtful: boolean;
   /** A start that has yet to prove worth while [ms]. */
@@ -47,6 +55,9 @@ interface Gathered {
 export interface ChangesFact {
   events: Change[];
   starts: number;
+  /** Difference at its starts and stops, where they were many and alike; else null. [K] */
+  atStartK: number | null;
+  atStopK: number | null;
 }
 
 /** The controller starts or stops the pump by other temperatures than those that are heard. */
@@ -69,17 +80,28 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact, Limits> =
     'short-cycling',
   ],
   daily: {
-    begin: () => ({ events: [], starts: 0, doubtful: false, start: null }),
+    begin: () => ({
+      events: [],
+      starts: 0,
+      startsK: [],
+      stopsK: [],
+      doubtful: false,
+      start: null,
+    }),
     add(gathered, minute, limits) {
       if (minute.states.pumpOn === true && minute.states.pumpMinutes <= 1) gathered.starts++;
       if (isOutOfPlace(minute) || minute.isTold('collector-sensor-loose')) gathered.doubtful = true;
       confirm(gathered, minute);
+      addChange(gathered, minute);
       const change = changed(minute, limits);
       if (change?.kind === 'start') gathered.start = { ...change, at: minute.pump.changedAt };
       else if (change && gathered.events.length < MOST_EVENTS) gathered.events.push(change);
     },
     /** Also of a day without any, that had starts. */
-    close: ({ events, starts, doubtful }) => (starts > 0 && !doubtful ? { events, starts } : null),
+    close: ({ events, starts, startsK, stopsK, doubtful }) =>
+      starts > 0 && !doubtful
+        ? { events, starts, atStartK: alike(startsK), atStopK: alike(stopsK) }
+        : null,
     judge,
   },
 };
@@ -94,6 +116,24 @@ function confirm(gathered: Gathered, { states, pump, differenceK }: Minute): voi
     if (events.length < MOST_EVENTS) events.push(event);
     gathered.start = null;
   }
+}
+
+/** Keeps the difference at a change, higher at a start and lower at a stop than a slow reading tells. */
+function addChange({ startsK, stopsK }: Gathered, minute: Minute): void {
+  const { states, differenceK } = minute;
+  if (states.pumpOn === null || states.pumpMinutes > 1 || differenceK === null) return;
+  if (states.limitPause || !states.sunPossible || !isFine(minute)) return;
+  const [collectorC, tubC] = [minute.ago('collectorC', 1), minute.ago('tubC', 1)];
+  if (collectorC === null || tubC === null) return;
+  const beforeK = collectorC - tubC;
+  if (states.pumpOn && startsK.length < ALIKE.most) startsK.push(Math.max(beforeK, differenceK));
+  if (!states.pumpOn && stopsK.length < ALIKE.most) stopsK.push(Math.min(beforeK, differenceK));
+}
+
+function alike(changesK: readonly number[]): number | null {
+  if (changesK.length < ALIKE.changes) return null;
+  const spreadK = quantile(changesK, 0.75) - quantile(changesK, 0.25);
+  return spreadK <= ALIKE.spreadK ? quantile(changesK, 0.5) : null;
 }
 
 /** The change of the pump a moment ago, where the readings on both sides of it do not explain it. */
@@ -136,24 +176,23 @@ function differencesAround(minute: Minute): number[] {
   return found;
 }
 
-/** Whether both sensors are quick and fine enough to speak of a moment, and alive. */
-function canTell({ heard, t, settings }: Minute): boolean {
-  if (settings.pump.supply === 'own-panel') return false; // the sun starts and stops it
-  const isFine = (point: HeardPoint) =>
+/** Whether both sensors may speak of a moment, and the sun alone does not start and stop the pump. */
+const canTell = (minute: Minute): boolean =>
+  minute.settings.pump.supply !== 'own-panel' && isFine(minute);
+
+/** Whether both sensors are quick and fine enough, and alive. */
+function isFine({ heard, t }: Minute): boolean {
+  const isQuick = (point: HeardPoint) =>
     point.stepK <= COARSEST_STEP_K &&
     t - point.times[0]! <= FRESH_MS &&
     (point.usualGapMs ?? 0) <= FRESH_MS;
   const collector = heard['collector/temperature']!;
   return (
-    isFine(heard['tub/temperature']!) && isFine(collector) && t - collector.sameSince < STUCK_MS
+    isQuick(heard['tub/temperature']!) && isQuick(collector) && t - collector.sameSince < STUCK_MS
   );
 }
 
-function judge(
-  days: readonly PastDay<ChangesFact>[],
-  now: PresentDay,
-  { timesInAWeek }: Limits,
-): Finding {
+function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay, limits: Limits): Finding {
   const since = Math.max(0, ...Object.values(now.settings.owner.movedAt));
   const week = days.filter(({ from, to }) => to > now.t - WEEK_DAYS * 24 * HOUR && from >= since);
   if (week.length === 0) return 'blind';
@@ -164,8 +203,10 @@ function judge(
       .filter(({ kind, tubC }) => kind === 'start' || tubC < limitC - LIMIT_MARGIN_K)
       .map((event) => ({ ...event, from })),
   );
-  if (events.length === 0) return 'gone';
-  if (events.length < timesInAWeek) return 'between';
+  const further = week.filter(({ fact }) => isFurtherUp(fact, now.settings, limits));
+  if (further.length >= ALIKE.days) return furtherUp(further, now.settings);
+  if (events.length + further.length === 0) return 'gone';
+  if (events.length < limits.timesInAWeek) return 'between';
   const newest = events.at(-1)!;
   return {
     since: events[0]!.from,
@@ -175,6 +216,37 @@ function judge(
       differenceK: newest.differenceK,
       switchOnK: now.settings.controller.switchOnK,
       switchOffK: now.settings.controller.switchOffK,
+    },
+  };
+}
+
+/** Whether start and stop lie higher by as much, which neither slow sensors nor one difference explain. */
+function isFurtherUp(
+  { atStartK, atStopK }: ChangesFact,
+  { controller }: TubSettings,
+  { bothAboveK }: Limits,
+): boolean {
+  if (atStartK === null || atStopK === null) return false;
+  const { switchOnK, switchOffK } = controller;
+  return (
+    atStartK >= switchOnK + bothAboveK &&
+    atStopK >= switchOffK + bothAboveK &&
+    atStartK - atStopK >= APART_SHARE * (switchOnK - switchOffK)
+  );
+}
+
+function furtherUp(days: readonly PastDay<ChangesFact>[], { controller }: TubSettings): Finding {
+  const { atStartK, atStopK } = days.at(-1)!.fact;
+  const { switchOnK, switchOffK } = controller;
+  return {
+    since: days[0]!.from,
+    evidence: {
+      kind: 'both',
+      days: days.length,
+      startsAtK: atStartK,
+      differenceK: atStopK,
+      switchOnK,
+      switchOffK,
     },
   };
 }

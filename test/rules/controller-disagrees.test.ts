@@ -83,3 +83,23 @@ test('a restart forgets none of the events, and a collector sensor in the air ma
   };
   expect(goRound(made({ bends: loose }), { rules }).raised).toEqual([]);
 });
+
+test('short runs that all begin and end further up are told by both together', () => {
+  /** Six minutes off, in which the collectors warm from one difference to the other, and two on. */
+  const shifted = (onK: number, offK: number) => {
+    const happens = (scene: Scene) => {
+      const minute = (scene.t / 60_000) % 8;
+      const isDay = scene.hour > 10 && scene.hour < 16;
+      scene.pumpOn = isDay && minute >= 6;
+      const share = minute >= 6 ? (8 - minute) / 2 : minute / 6;
+      if (isDay) scene.collectorC = scene.tubC + offK + share * (onK - offK);
+      scene.lPerMin = scene.pumpOn ? 3.5 : 0;
+    };
+    return goRound(made({ happens, everyMs: 20_000, tubC: 25 }, 3), { rules }).raised;
+  };
+  const raised = shifted(15, 10);
+  expect(raised.map(({ evidence }) => evidence.kind)).toEqual(['both']);
+  expect(Math.abs((raised[0]!.evidence.startsAtK as number) - 15)).toBeLessThan(1);
+  expect(shifted(11.5, 6.5)).toEqual([]);
+  expect(shifted(13, 12.5)).toEqual([]); // differences too close
+});

@@ -245,7 +245,16 @@ export const sensorsWords: Pick<
       'The controller starts or stops the pump by other temperatures than those heard here.',
     first: 'Read the controller’s display and this page at the same moment.',
     shows(told, say) {
-      const { events, differenceK } = figures(told, 'events', 'differenceK');
+      const { events, differenceK, startsAtK, switchOnK, switchOffK } = figures(
+        told,
+        'events',
+        'differenceK',
+        'startsAtK',
+        'switchOnK',
+        'switchOffK',
+      );
+      if (told.evidence.kind === 'both')
+        return `The pump starts with the collectors ${size(startsAtK ?? 0, say)} above the tub and stops at ${size(differenceK ?? 0, say)}; in the settings these are ${size(switchOnK ?? 0, say)} and ${size(switchOffK ?? 0, say)}.`;
       const what = told.evidence.kind === 'start' ? 'started' : 'stopped';
       const side = (differenceK ?? 0) < 0 ? 'below' : 'above';
       return `That happened ${say.number(events ?? 0, 0)} times in a week; at the last the pump ${what} with the collectors ${size(differenceK ?? 0, say)} ${side} the tub.`;
