@@ -59,7 +59,9 @@ export const waterWords: Pick<
         ? 'The solar pump was running.'
         : (figure(told, 'backupW') ?? 0) > 60
           ? `The backup was taking ${say.power(figure(told, 'backupW')!)}.`
-          : 'The solar pump was at rest.'),
+          : told.evidence.pumpOn === false
+            ? 'The solar pump was at rest.'
+            : 'Whether the solar pump ran is not known.'),
     checks: [
       'Let nobody in, and tell everybody who might go.',
       'Stir the water and measure it with a thermometer of its own.',
@@ -118,7 +120,11 @@ export const waterWords: Pick<
     shows: (told, say) =>
       `The collectors are at ${tub(told, say, 'collectorC')}` +
       (figure(told, 'airC') === null ? '' : `, the air at ${tub(told, say, 'airC')}`) +
-      (told.evidence.pumpOn === true ? ', and the pump runs.' : ', and the pump rests.'),
+      (told.evidence.pumpOn === true
+        ? ', and the pump runs.'
+        : told.evidence.pumpOn === false
+          ? ', and the pump rests.'
+          : ', and whether the pump runs is not known.'),
     checks: [
       'Is it water in the loop, or antifreeze? If it is antifreeze, say so in the set-up.',
       'Has the pump power? It cannot protect anything without.',
