@@ -11,6 +11,7 @@ import { EmbeddedBroker } from './ingest/embedded-broker.ts';
 import type { Hearing } from './ingest/hearing.ts';
 import { Intake } from './ingest/intake.ts';
 import { OutsideBroker } from './ingest/outside-broker.ts';
+import { Overhearing } from './ingest/overhearing.ts';
 import { channels } from './notify/channels.ts';
 import { vapidKeys } from './notify/push.ts';
 import { Reports } from './notify/reports.ts';
@@ -91,6 +92,8 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       () => hearing.close(),
       () => intake.settled(),
     );
+    const overhearing = new Overhearing(hearing, clock);
+    ends.push(() => overhearing.stop());
     const reports = new Reports(hearing, watch);
     ends.push(() => reports.stop());
     const keys = await vapidKeys(store);
@@ -119,6 +122,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       clock,
       settings,
       hearingHealth: () => hearing.health(),
+      overhearing,
       intakeHealth: () => intake.health(),
       freeDiskMb: () => freeDiskMb(settings.data),
       forgetTub: async (tub) => {

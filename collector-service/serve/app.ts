@@ -15,6 +15,7 @@ import { makeLog } from './log.ts';
 import { nightRoutes } from './nights.ts';
 import { describeRoutes, openapiRoutes } from './openapi.ts';
 import { ownerLogRoutes } from './owner-log.ts';
+import { overheardRoutes } from './overheard.ts';
 import { pairRoutes } from './pair.ts';
 import type { App, Parts } from './parts.ts';
 import { phoneRoutes } from './phones.ts';
@@ -60,6 +61,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       ownerLogRoutes(api, parts);
       setupRoutes(api, parts);
       unreadableRoutes(api, parts);
+      overheardRoutes(api, parts);
       connectRoutes(api, parts);
       pairRoutes(api, parts);
       phoneRoutes(api, parts, (id) => sockets.dropPhone(id));

@@ -9,6 +9,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import type { Clock } from '../clock.ts';
 import type { HearingHealth } from '../ingest/hearing.ts';
 import type { IntakeHealth } from '../ingest/intake.ts';
+import type { Overhearing } from '../ingest/overhearing.ts';
 import type { Telling } from '../notify/telling.ts';
 import type { Settings } from '../settings.ts';
 import type { Store } from '../store/store.ts';
@@ -23,6 +24,7 @@ export interface Parts {
   settings: Pick<Settings, 'url' | 'token' | 'tls' | 'outsideBroker' | 'logLevel'>;
   hearingHealth: () => HearingHealth;
   intakeHealth: () => IntakeHealth;
+  overhearing: Pick<Overhearing, 'start' | 'told'>;
   /** Room on the disk of the store [MB]; null where it cannot be told. */
   freeDiskMb: () => Promise<number | null>;
   /** Forgets a tub in the store and wherever the service still holds something of it. */

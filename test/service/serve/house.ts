@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
 import type { IntakeHealth } from '../../../collector-service/ingest/intake.ts';
+import { Overhearing } from '../../../collector-service/ingest/overhearing.ts';
 import { channels } from '../../../collector-service/notify/channels.ts';
 import { vapidKeys } from '../../../collector-service/notify/push.ts';
 import { Telling } from '../../../collector-service/notify/telling.ts';
@@ -72,6 +73,7 @@ export async function openHouse(change: Partial<Parts> = {}): Promise<House> {
     settings: { url: null, token: TOKEN, tls: null, outsideBroker: null, logLevel: 'debug' },
     hearingHealth: () => ({ trouble: null, since: T0, refused: [] }),
     intakeHealth: () => healthyIntake,
+    overhearing: new Overhearing({ listen: () => () => {} }, clock),
     freeDiskMb: async () => 10_000,
     forgetTub: async (tub) => void forgotten.push(tub),
     embeddedBroker: () => ({ port: 1883, tlsPort: null, password: 'for-the-boards' }),
