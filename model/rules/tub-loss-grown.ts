@@ -1,5 +1,6 @@
 import { quantile } from '../minutes/usual.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
+import type { FaultId } from './fault-id.ts';
 import type { ClosedDay, Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
 const LIMITS = {
@@ -26,13 +27,20 @@ const FORGOTTEN_MS = 21 * 86_400_000;
  */
 const TELLS = { airHeard: 0.5, airUnheard: 0 };
 
+const explains: readonly FaultId[] = ['night-back-flow', 'pump-on-at-night', 'cover-left-off'];
+
 interface NightLoss {
   wPerK: number;
   isAirHeard: boolean;
 }
 
+interface Gathered {
+  /** By something else that takes the tub's heat. */
+  isExplained: boolean;
+}
+
 /** The tub loses more than it did: its cover is wet or does not fit, its insulation is wet. */
-export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss, typeof LIMITS> = {
+export const tubLossGrown: Rule<unknown, Gathered, NightLoss, typeof LIMITS> = {
   fault: 'tub-loss-grown',
   severity: 'look',
   onMs: 0,
@@ -54,14 +62,20 @@ export const tubLossGrown: Rule<unknown, Record<string, never>, NightLoss, typeo
     'water-level-falling',
   ],
   daily: {
-    begin: () => ({}),
-    add: () => {},
+    begin: () => ({ isExplained: false }),
+    add(gathered, { isTold, states }) {
+      if (states.dark && explains.some(isTold)) gathered.isExplained = true;
+    },
     close: lossOfNight,
     judge,
   },
 };
 
-function lossOfNight(_: unknown, { evidence, quarters, settings }: ClosedDay): NightLoss | null {
+function lossOfNight(
+  { isExplained }: Gathered,
+  { evidence, quarters, settings }: ClosedDay,
+): NightLoss | null {
+  if (isExplained) return null; // once it is mended its nights would still be among the last
   if (settings.owner.drained || !evidence) return null;
   const isAirHeard = quarters.some(({ airC }) => airC !== null);
   if (evidence.night) return { wPerK: evidence.night.wPerK, isAirHeard };

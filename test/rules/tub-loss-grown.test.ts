@@ -1,5 +1,7 @@
 import { expect, test } from 'vitest';
 import { addDays } from '../../model/civil-time.ts';
+import type { Minute } from '../../model/minutes/minute.ts';
+import type { ClosedDay } from '../../model/rules/rule.ts';
 import { tubLossGrown } from '../../model/rules/tub-loss-grown.ts';
 import { nothingSaid } from '../../model/tub-settings.ts';
 import { goRound } from './go-round.ts';
@@ -82,3 +84,17 @@ test('the days of a tub whose cover soaks up water are told from their own night
 });
 
 type Facts = { 'tub-loss-grown'?: { wPerK: number } };
+
+test('nights whose loss something else explains are none of them', () => {
+  const { begin, add, close } = tubLossGrown.daily!;
+  const evidence = { night: { wPerK: 18 }, hours: [] };
+  const day = { evidence, quarters: [], settings: made.settings } as unknown as ClosedDay;
+  const dark = { ...goRound(made, { rules }).rounds.now.states, dark: true };
+  const after = (fault: string) => {
+    const gathered = begin();
+    add(gathered, { states: dark, isTold: (id) => id === fault } as Minute, tubLossGrown.limits!);
+    return close(gathered, day, tubLossGrown.limits!);
+  };
+  expect(after('night-back-flow')).toBeNull();
+  expect(after('sensor-silent')).toMatchObject({ wPerK: 18 });
+});
