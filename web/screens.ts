@@ -5,6 +5,7 @@ import { moreScreen } from './more/more-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
 import type { Screen } from './screen.ts';
 import { todayScreen } from './today/today.tsx';
+import { tracesScreen } from './traces/traces-screen.ts';
 import { tubsScreen } from './tubs/tubs.tsx';
 
 /** Every screen; those with a tab stand in the navigation in this order. */
@@ -12,6 +13,7 @@ export const screens: readonly Screen[] = [
   todayScreen,
   alertsScreen,
   monthsScreen,
+  tracesScreen,
   moreScreen,
   logScreen,
   tubsScreen,

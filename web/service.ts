@@ -10,7 +10,7 @@ async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
     const response = await fetch(path, {
       ...init,
       cache: 'no-store',
-      signal: AbortSignal.timeout(PATIENCE),
+      signal: init.signal ?? AbortSignal.timeout(PATIENCE),
     });
     const text = await response.text();
     if (!response.ok) return { ok: false, status: response.status, detail: problem(text) };
@@ -34,7 +34,9 @@ function problem(text: string): string {
   }
 }
 
-export const get = <T>(path: string): Promise<Answer<T>> => call<T>(path, {});
+/** @param signal  ends the asking, in place of the patience of other questions */
+export const get = <T>(path: string, signal?: AbortSignal): Promise<Answer<T>> =>
+  call<T>(path, signal ? { signal } : {});
 
 export function send<T>(
   method: 'POST' | 'PUT' | 'DELETE',

@@ -33,10 +33,11 @@ test('more than forty days are refused, and ends that are out of order', async (
 });
 
 test('a tub without a place has no nights, and one that nobody knows is not there', async () => {
-  const { versions } = house.watching;
-  versions.push({ setup: { tubs: [] }, from: 0 });
-  const answer = await ask('2026-01-01T00:00:00Z', '2026-01-02T00:00:00Z');
-  versions.pop();
+  const { watching } = house;
+  const { tubs } = watching;
+  watching.tubs = async () => [{ id: 'heard', name: 'heard', setUp: false }];
+  const answer = await ask('2026-01-01T00:00:00Z', '2026-01-02T00:00:00Z', 'heard');
+  watching.tubs = tubs;
   expect(answer.json()).toEqual({ items: [], next: null });
   expect((await ask('2026-01-01T00:00:00Z', '2026-01-02T00:00:00Z', 'elsewhere')).statusCode).toBe(
     404,
