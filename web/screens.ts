@@ -4,6 +4,7 @@ import { monthsScreen } from './months/months-screen.ts';
 import { moreScreen } from './more/more-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
 import type { Screen } from './screen.ts';
+import { sensorsScreen } from './setup/sensors/sensors-screen.ts';
 import { todayScreen } from './today/today.tsx';
 import { tracesScreen } from './traces/traces-screen.ts';
 import { tubsScreen } from './tubs/tubs.tsx';
@@ -16,6 +17,7 @@ export const screens: readonly Screen[] = [
   tracesScreen,
   moreScreen,
   logScreen,
+  sensorsScreen,
   tubsScreen,
   pairScreen,
 ];

@@ -1,0 +1,31 @@
+import type { Setup, Wiring } from '../../../model/setup.ts';
+import { type Answer, get, send } from '../../service.ts';
+
+/** What takes a number of some board for a point, and what no longer does, in the set-up document. */
+
+export const isSameSource = (a: Wiring, b: Pick<Wiring, 'topic' | 'pointer'>): boolean =>
+  a.topic === b.topic && (a.pointer ?? null) === (b.pointer ?? null);
+
+export const wiredWith = (setup: Setup, wire: Wiring): Setup => ({
+  ...setup,
+  wiring: [...(setup.wiring ?? []).filter((other) => !isSameSource(other, wire)), wire],
+});
+
+export const wiredWithout = (setup: Setup, wire: Wiring): Setup => ({
+  ...setup,
+  wiring: (setup.wiring ?? []).filter((other) => !isSameSource(other, wire)),
+});
+
+/** How often the set-up may have been changed by somebody else meanwhile. */
+const MOST_TRIES = 4;
+
+/** Changes the set-up in force, whatever others change of it at the same time. */
+export async function changeSetup(change: (setup: Setup) => Setup): Promise<Answer<Setup>> {
+  for (let tries = 1; ; tries++) {
+    const read = await get<Setup>('/api/setup');
+    if (!read.ok) return read;
+    const headers: Record<string, string> = read.etag === null ? {} : { 'if-match': read.etag };
+    const answer = await send<Setup>('PUT', '/api/setup', change(read.body), headers);
+    if (answer.ok || answer.status !== 412 || tries === MOST_TRIES) return answer;
+  }
+}
