@@ -1,6 +1,7 @@
 import type { AddressInfo } from 'node:net';
 import { logEntry } from '../../model/owner-log.ts';
 import type { Reading } from '../../model/readings.ts';
+import { pointsOf } from '../../model/rules/points-of.ts';
 import { type House, openHouse } from '../service/serve/house.ts';
 import { kowhai, now } from '../service/serve/samples.ts';
 
@@ -56,6 +57,12 @@ export async function tracesHouse(webFolder: string): Promise<House & { url: str
     },
   ]);
   house.watching.now = async () => ({ ...now, values: Object.fromEntries(values) });
+  const { alerts } = house.watching;
+  house.watching.alerts = async (tub, open) =>
+    (await alerts.call(house.watching, tub, open))?.map((alert) => ({
+      ...alert,
+      points: pointsOf('pump-not-running'),
+    })) ?? null;
   const filter = { kind: 'filter-cleaned' as const, from: '2026-02-28T20:30:00Z' };
   house.watching.logs.kowhai = [logEntry('l1', filter)];
   await house.app.listen({ host: '127.0.0.1', port: 0 });

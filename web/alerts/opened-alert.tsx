@@ -10,19 +10,24 @@ import { handledLines } from './handled.ts';
 import { alertOf, endedFailed } from './known.ts';
 import { LastKnown } from './last-known.tsx';
 import { alertWords, moment } from './speech.ts';
+import { StartFigure } from './start-figure.tsx';
 
 /** One alert: what is so, what shows it, what to look out for, what to check, and what one says to it. */
 export function OpenedAlert({ id }: { id: string }) {
   const alert = alertOf(id);
   if (!alert) return <Missing known={alert === null} />;
+  // Nothing stands between a danger and what is to be done first.
+  const urgent = alert.severity === 'danger' && alert.until === null;
   return (
     <div class="alerts">
       <Block alert={alert} />
       <LastKnown />
       <p>{unbroken(alert.shows)}</p>
       <Caution alert={alert} />
+      {!urgent && <StartFigure alert={alert} />}
       {alert.checks.length > 0 && <Checks alert={alert} />}
       {alert.until === null && <Answers alert={alert} />}
+      {urgent && <StartFigure alert={alert} />}
       <ToAll />
     </div>
   );

@@ -2,6 +2,7 @@ import { useSignal } from '@preact/signals';
 import { pointType } from '../../model/points.ts';
 import type { TraceLineWords } from '../../model/words/traces-words.ts';
 import { words } from '../speech.ts';
+import { LineSample } from './line-sample.tsx';
 import { styles } from './looked-at.ts';
 import { choosePoints, heard, points } from './shown-view.ts';
 import { tracesWords } from './speech.ts';
@@ -58,7 +59,7 @@ function Group({ name, points: offered }: Grouped) {
               }
             />
             {words.points.name(point)}
-            <LineSample point={point} />
+            <Sample point={point} />
           </label>
         );
       })}
@@ -66,18 +67,9 @@ function Group({ name, points: offered }: Grouped) {
   );
 }
 
-/** A piece of the line as it is drawn; nothing for what is not drawn, or is a switch. */
-export function LineSample({ point }: { point: string }) {
+/** How the line is drawn; nothing for what is not drawn, or is a switch. */
+export function Sample({ point }: { point: string }) {
   const style = styles.value.get(point);
   if (style === undefined || pointType(point)?.kind === 'flag') return null;
-  return (
-    <svg class="sample" viewBox="0 0 24 16" aria-hidden="true" focusable="false">
-      <path
-        class={style.colour}
-        d="M0 8h24"
-        stroke-width={style.width}
-        stroke-dasharray={style.dash.join(' ')}
-      />
-    </svg>
-  );
+  return <LineSample style={style} />;
 }

@@ -5,8 +5,10 @@ import { stands } from './told.ts';
 import type { Span } from './view.ts';
 
 /** An alert or an entry of the log, as it is marked. */
-export type MarkedThing = Mark &
-  ({ kind: 'alert'; alert: Alert } | { kind: 'entry'; entry: LogEntryShape });
+export type MarkedThing = Mark & { number: number } & (
+    | { kind: 'alert'; alert: Alert }
+    | { kind: 'entry'; entry: LogEntryShape }
+  );
 
 /** What stood or was entered in a view, numbered in order of time. */
 export function markedIn(

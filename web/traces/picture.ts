@@ -15,7 +15,8 @@ export interface Picture {
 
 /** Something that was so at a time: an alert fills its number's sign, an entry of the log leaves it hollow. */
 export interface Mark {
-  number: number;
+  /** null: no sign, the line alone. */
+  number: number | null;
   kind: 'alert' | 'entry';
   from: number;
   /** null: it has no length. */

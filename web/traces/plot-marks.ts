@@ -6,27 +6,46 @@ import type { Frame } from './plot.ts';
 export function drawMarks(frame: Frame, marks: readonly Mark[]): void {
   const { context, em, left, right, x } = frame;
   context.save();
-  const { font } = context;
-  let free = Number.NEGATIVE_INFINITY;
-  for (const mark of marks) {
-    const begins = x(mark.from);
-    const ends = mark.to === null ? begins : x(mark.to);
-    if (ends < left || begins > right) continue;
-    const place = Math.min(right, Math.max(left, begins));
-    if (mark.kind === 'alert') drawLength(frame, place, Math.min(right, ends));
-    if (begins >= left) drawStem(frame, place, mark.kind);
-    context.font = font.replace(/[\d.]+px/, `${0.85 * em}px`);
-    const half = Math.max(
-      0.55 * em,
-      context.measureText(String(mark.number)).width / 2 + 0.25 * em,
-    );
-    const middle = Math.min(right - half, Math.max(left + half, place));
-    // Signs that would cover each other: the line alone stands for the later one.
-    if (middle - half < free) continue;
-    drawSign(frame, mark, middle, half);
-    free = middle + half + 2;
+  const seen = marks.filter(({ from, to }) => x(to ?? from) >= left && x(from) <= right);
+  for (const { kind, from, to } of seen) {
+    const place = Math.max(left, x(from));
+    if (kind === 'alert') drawLength(frame, place, Math.min(right, x(to ?? from)));
+    if (x(from) >= left) drawStem(frame, place, kind);
   }
+  context.font = context.font.replace(/[\d.]+px/, `${0.85 * em}px`);
+  for (const sign of signsOf(frame, seen)) drawSign(frame, sign);
   context.restore();
+}
+
+interface Sign {
+  mark: Mark;
+  /** Where its middle is, and how far it reaches to either side [px]. */
+  x: number;
+  half: number;
+}
+
+/** Signs that would cover each other move aside, a little; where that is not enough, the line alone stands. */
+function signsOf({ context, em, left, right, x }: Frame, marks: readonly Mark[]): Sign[] {
+  const signs = marks
+    .filter(({ number }) => number !== null)
+    .map((mark): Sign => {
+      const half = Math.max(
+        0.6 * em,
+        context.measureText(String(mark.number)).width / 2 + 0.3 * em,
+      );
+      return { mark, half, x: Math.max(left + half, x(mark.from)) };
+    });
+  let free = left;
+  for (const sign of signs) {
+    sign.x = Math.max(sign.x, free + sign.half);
+    free = sign.x + sign.half + 2;
+  }
+  free = right;
+  for (const sign of signs.toReversed()) {
+    sign.x = Math.min(sign.x, free - sign.half);
+    free = sign.x - sign.half - 2;
+  }
+  return signs.filter((sign) => Math.abs(sign.x - Math.max(left, x(sign.mark.from))) < 3 * em);
 }
 
 /** How long an alert stood. */
@@ -48,7 +67,7 @@ function drawStem({ context, colours, top, bottom }: Frame, x: number, kind: Mar
 }
 
 /** An alert's is filled and square, an entry's hollow and round. */
-function drawSign({ context, colours, em, top }: Frame, mark: Mark, x: number, half: number): void {
+function drawSign({ context, colours, em, top }: Frame, { mark, x, half }: Sign): void {
   const [y, high] = [top - 0.9 * em, 0.6 * em];
   const alert = mark.kind === 'alert';
   context.beginPath();

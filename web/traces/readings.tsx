@@ -1,5 +1,5 @@
 import { unbroken } from '../speech.ts';
-import { LineSample } from './lines.tsx';
+import { Sample } from './lines.tsx';
 import { rowsAt, whenTold } from './reading-told.ts';
 import { cursor, shown } from './shown-view.ts';
 import { tracesWords } from './speech.ts';
@@ -16,7 +16,7 @@ export function Readings() {
         {rowsAt(at).map(({ point, name, value, range }) => (
           <div key={point}>
             <dt>
-              <LineSample point={point} />
+              <Sample point={point} />
               {name}
             </dt>
             <dd>

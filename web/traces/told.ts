@@ -136,6 +136,11 @@ const GAPS_TOLD = 2;
 function gapsTold({ traces, view, present }: Shown, { words, points, say }: Language): string {
   if (traces.length === 0) return '';
   const at = moments(view, say);
+  /** The end bears its date where that is another than the beginning's. */
+  const ends = ({ from, to }: Span): [string, string] => [
+    at(from),
+    sameDate(from, to, say) && !longSpan(view) ? say.time(to) : at(to),
+  ];
   const each = traces.map((trace) => gapsOf(trace, view, present));
   // A switch that need not speak for a day says nothing of silence, unless it is alone.
   const talking = each.filter((_, n) => traces[n]!.kind !== 'flag');
@@ -147,15 +152,14 @@ function gapsTold({ traces, view, present }: Shown, { words, points, say }: Lang
       .sort((a, b) => b.to - b.from - (a.to - a.from))[0];
     if (longest === undefined) return '';
     const name = points.name(longest.point);
-    return words.told.gapOf({ name, from: at(longest.from), to: at(longest.to) });
+    const [from, to] = ends(longest);
+    return words.told.gapOf({ name, from, to });
   }
   const leading = first.from === view.from;
   if (leading && first.to >= Math.min(view.to, present)) return '';
   if (leading && shared.length === 1) return words.told.before(at(first.to));
   const told = shared.slice(leading ? 1 : 0);
-  const spans = told
-    .slice(0, GAPS_TOLD)
-    .map(({ from, to }): [string, string] => [at(from), at(to)]);
+  const spans = told.slice(0, GAPS_TOLD).map(ends);
   return [
     leading && words.told.before(at(first.to)),
     words.told.gaps(spans, told.length - spans.length),
@@ -166,17 +170,20 @@ function gapsTold({ traces, view, present }: Shown, { words, points, say }: Lang
 
 const MONTHS = 32 * 24 * 3_600_000; // ms
 
+const longSpan = ({ from, to }: Span) => to - from > MONTHS;
+
 /** How an instant of a span is told: the hour within one date, else date and hour; the date alone in months. */
 export function moments({ from, to }: Span, say: Speaker): (at: number) => string {
   if (sameDate(from, to - 1, say)) return say.time;
-  if (to - from > MONTHS) return (at) => say.date(say.dateOf(at), say.dateOf(to - 1).slice(0, 4));
+  if (longSpan({ from, to }))
+    return (at) => say.date(say.dateOf(at), say.dateOf(to - 1).slice(0, 4));
   return (at) => say.moment(at, FAR);
 }
 
 /** A date on which nothing is told. */
 const FAR = 0;
 
-const sameDate = (a: number, b: number, say: Speaker) => say.dateOf(a) === say.dateOf(b);
+export const sameDate = (a: number, b: number, say: Speaker) => say.dateOf(a) === say.dateOf(b);
 
 /** The span itself: one date, two dates, or within a date from hour to hour. */
 export function spanTold(

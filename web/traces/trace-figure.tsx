@@ -5,7 +5,7 @@ import { pointType } from '../../model/points.ts';
 import { words } from '../speech.ts';
 import { fetched } from './fetched.ts';
 import { gesturesOn } from './gestures.ts';
-import { LineSample } from './lines.tsx';
+import { Sample } from './lines.tsx';
 import { answer, picture } from './looked-at.ts';
 import { heightFor, type MarksFor, type Plot, plotOn } from './plot.ts';
 import { readingTold } from './reading-told.ts';
@@ -132,7 +132,7 @@ function Legend() {
     <ul class="legend">
       {lines.map((point) => (
         <li key={point}>
-          <LineSample point={point} />
+          <Sample point={point} />
           {words.points.name(point)}
         </li>
       ))}
