@@ -1,16 +1,29 @@
 #!/usr/bin/env node
 import { realpathSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { backup } from './command/backup.ts';
 import type { Command, Io } from './command/command.ts';
 import { exportCommand } from './command/export.ts';
+import { handoverCommand } from './command/handover.ts';
 import { importCommand } from './command/import.ts';
 import { pair } from './command/pair.ts';
 import { recompute } from './command/recompute.ts';
 import { replay } from './command/replay.ts';
+import { restore } from './command/restore.ts';
 import { serve } from './command/serve.ts';
 import { errorCodes, SunsteepError } from './errors.ts';
 
-const commands: readonly Command[] = [serve, replay, importCommand, exportCommand, recompute, pair];
+const commands: readonly Command[] = [
+  serve,
+  replay,
+  importCommand,
+  exportCommand,
+  handoverCommand,
+  backup,
+  restore,
+  recompute,
+  pair,
+];
 
 /** Runs one command; returns its exit code: 0 done, 1 the work failed, 2 the call was wrong. */
 async function main([name, ...args]: string[], io: Io): Promise<number> {

@@ -1,19 +1,23 @@
 import { readFile } from 'node:fs/promises';
 import type { LogEntry } from '../../model/owner-log.ts';
+import type { Reading } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import { type Fault, SunsteepError } from '../errors.ts';
+import { excerptOf } from '../handover/excerpt.ts';
+import { readHandover } from '../handover/read.ts';
 import { type Admission, TubsHeard } from '../ingest/admit.ts';
+import { type CsvSink, readCsvParts } from '../ingest/csv-row.ts';
 import { inWords } from '../replay/in-words.ts';
 import { checkLog } from '../replay/log-file.ts';
 import { Recorded } from '../replay/recorded.ts';
-import { replayed } from '../replay/run.ts';
+import { type Replayed, replayed } from '../replay/run.ts';
 import { checkSetup } from '../serve/setup-check.ts';
-import { type Command, callInvalid, parsed } from './command.ts';
-import { countInWords, readFiles } from './rows.ts';
+import { type Command, callInvalid, type Io, parsed } from './command.ts';
+import { countInWords, type RowCount, readFiles, readSources } from './rows.ts';
 
 export const replay: Command = {
   name: 'replay',
-  usage: '--setup FILE [--log FILE] [--evening HH:MM] [--json] READINGS.csv…',
+  usage: '--setup FILE [--log FILE] [--evening HH:MM] [--json] READINGS.csv…, or HANDOVER.zip',
   summary:
     'runs recorded readings as the live service would, and prints the days and alerts; keeps nothing',
   async run(args, io) {
@@ -27,35 +31,75 @@ export const replay: Command = {
       },
       allowPositionals: true,
     });
-    if (values.setup === undefined) throw callInvalid(replay, '--setup is missing');
-    if (values.evening !== undefined && !/^([01]\d|2[0-3]):[0-5]\d$/.test(values.evening)) {
-      throw callInvalid(replay, `--evening ${values.evening} is no local time such as 14:00`);
+    const { evening = null } = values;
+    if (evening !== null && !/^([01]\d|2[0-3]):[0-5]\d$/.test(evening)) {
+      throw callInvalid(replay, `--evening ${evening} is no local time such as 14:00`);
     }
-    if (positionals.length === 0) throw callInvalid(replay, 'no file with readings is named');
-    const setup = await readSetup(values.setup);
-    const logs = values.log === undefined ? new Map() : await readLog(values.log, setup);
-    const recorded = new Recorded();
-    // The clock is the readings' own: nothing is ahead of it, and every tub of the files is heard.
-    const admission: Admission = {
-      latest: Number.POSITIVE_INFINITY,
-      unstamped: null,
-      tubs: new TubsHeard(
-        setup.tubs.map(({ id }) => id),
-        [],
-      ),
-    };
-    const rows = await readFiles(
-      positionals,
-      admission,
-      (batch) => {
-        for (const reading of batch) recorded.add(reading);
-      },
-      io,
-    );
-    const tubs = await replayed(setup, recorded, values.evening ?? null, logs);
+    const isHandover = positionals.some((name) => /\.zip$/i.test(name));
+    if (isHandover && (positionals.length > 1 || values.setup || values.log)) {
+      throw callInvalid(
+        replay,
+        'a hand-over file stands alone: set-up, log and readings are in it',
+      );
+    }
+    const { setup, tubs, rows } = isHandover
+      ? await replayHandover(positionals[0]!, evening, io)
+      : await replayFiles(positionals, values, evening, io);
     if (values.json) io.out(`${JSON.stringify({ tubs: Object.fromEntries(tubs), rows })}\n`);
     else io.out(inWords(tubs, zoneOf(setup)) + countInWords(rows));
   },
+};
+
+interface Ran {
+  setup: Setup;
+  tubs: Map<string, Replayed>;
+  rows: RowCount;
+}
+
+async function replayFiles(
+  files: readonly string[],
+  named: { setup?: string; log?: string },
+  evening: string | null,
+  io: Io,
+): Promise<Ran> {
+  if (named.setup === undefined) throw callInvalid(replay, '--setup is missing');
+  if (files.length === 0) throw callInvalid(replay, 'no file with readings is named');
+  const setup = await readSetup(named.setup);
+  const logs = named.log === undefined ? new Map() : await readLog(named.log, setup);
+  const recorded = new Recorded();
+  const rows = await readFiles(files, anyTime(setup), takenBy(recorded), io);
+  return { setup, rows, tubs: await replayed(setup, recorded, evening, logs) };
+}
+
+async function replayHandover(file: string, evening: string | null, io: Io): Promise<Ran> {
+  const handed = await readHandover(file);
+  try {
+    const { setup, about, log } = handed;
+    const recorded = new Recorded();
+    const name = `readings.csv in ${file}`;
+    const read = (sink: CsvSink) =>
+      readCsvParts(name, handed.readings(), handed.readingsSize, anyTime(setup), sink);
+    const rows = await readSources([{ name, read }], takenBy(recorded), io);
+    const logs = new Map([[about.tub, log]]);
+    const tubs = await replayed(setup, recorded, evening, logs, excerptOf(handed));
+    return { setup, tubs, rows };
+  } finally {
+    await handed.close();
+  }
+}
+
+/** The clock is the readings' own: nothing is ahead of it, and every tub of the files is heard. */
+const anyTime = ({ tubs }: Setup): Admission => ({
+  latest: Number.POSITIVE_INFINITY,
+  unstamped: null,
+  tubs: new TubsHeard(
+    tubs.map(({ id }) => id),
+    [],
+  ),
+});
+
+const takenBy = (recorded: Recorded) => (batch: Reading[]) => {
+  for (const reading of batch) recorded.add(reading);
 };
 
 const zoneOf =

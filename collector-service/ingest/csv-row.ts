@@ -64,6 +64,31 @@ export async function readCsv(
   }
 }
 
+/**
+ * Reads the parts of a file as they come, row by row, as `readCsv` does.
+ *
+ * @param path  what it is called where something is wrong with it
+ * @param size  [bytes]
+ */
+export async function readCsvParts(
+  path: string,
+  parts: AsyncIterable<Uint8Array>,
+  size: number,
+  admission: Admission,
+  sink: CsvSink,
+): Promise<{ rows: number; refused: number }> {
+  const rows = new CsvRows(path, admission, sink);
+  const text = new TextDecoder();
+  let done = 0;
+  for await (const part of parts) {
+    done += part.length;
+    await rows.take(text.decode(part, { stream: true }), false);
+    sink.progress?.(done, size);
+  }
+  await rows.take(text.decode(), true);
+  return rows.counted();
+}
+
 /** The rows of one file, as its parts come in. */
 class CsvRows {
   private readonly path: string;

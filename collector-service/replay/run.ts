@@ -1,4 +1,4 @@
-import { instantOf, localDate } from '../../model/civil-time.ts';
+import { dayBounds, instantOf, localDate } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import { learnedShape } from '../../model/learned-since.ts';
 import { ledgerPoints, type Quarter, reach, workOut } from '../../model/ledger.ts';
@@ -9,7 +9,7 @@ import type { Setup } from '../../model/setup.ts';
 import type { Alert, Day, LearnedShape, Month, ToldEvening } from '../../model/shapes.ts';
 import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
-import { DayWork } from '../watch/day-work.ts';
+import { type Around, DayWork } from '../watch/day-work.ts';
 import { type EveningLook, type EveningSource, lookAhead } from '../watch/evening-book.ts';
 import type { Logs } from '../watch/setup-book.ts';
 import { recordedAlerts } from './alerts.ts';
@@ -24,6 +24,19 @@ export interface Replayed {
   learned: LearnedShape | null;
 }
 
+/** Part of a longer story: what is known of a tub beside the readings of some of its days. */
+export interface Excerpt extends Around {
+  versions: readonly SettingsVersion[];
+  /** The local dates that are told, both included; readings around them are there to warm up with. */
+  from: string;
+  to: string;
+  /** The tub's newest reading, of any point and of those that heat is worked out from [ms]. */
+  heardAt: number;
+  countedTo: number;
+  /** When the story ends [ms]. */
+  until: number;
+}
+
 /** How much is worked out in one go, for the sake of memory alone. */
 const SLICE_MS = 24 * HOUR;
 
@@ -33,6 +46,7 @@ export async function replayed(
   recorded: Recorded,
   evening: string | null = null,
   logs: Logs = new Map(),
+  excerpt: Excerpt | null = null,
 ): Promise<Map<string, Replayed>> {
   const tubs = new Map<string, Replayed>();
   const ends = setup.tubs.map(({ id }) => spanOf(recorded.traces(id))?.to ?? 0);
@@ -41,9 +55,9 @@ export async function replayed(
   for (const said of setup.tubs) {
     const always = [{ from: Number.NEGATIVE_INFINITY, settings: tubSettings(said) }];
     const log = logs.get(said.id) ?? [];
-    const versions = withLog(always, log);
+    const versions = excerpt?.versions ?? withLog(always, log);
     const traces = recorded.traces(said.id);
-    tubs.set(said.id, await replayedTub(said.id, versions, traces, evening, end, log));
+    tubs.set(said.id, await replayedTub(said.id, versions, traces, evening, end, log, excerpt));
   }
   return tubs;
 }
@@ -55,15 +69,18 @@ async function replayedTub(
   evening: string | null,
   end: number,
   log: readonly LogEntry[],
+  excerpt: Excerpt | null,
 ): Promise<Replayed> {
   const span = spanOf(traces);
   if (!span) return { days: [], months: [], alerts: [], learned: null };
-  const ledger = ledgerOf(versions, traces, span);
+  const ledger = ledgerOf(versions, traces, span, excerpt);
   const quarters = async (from: number, to: number) =>
     ledger.slice(firstFrom(ledger, from), firstFrom(ledger, to));
-  const zone = versions[0]!.settings.place.timeZone;
+  const zone = versions.at(-1)!.settings.place.timeZone;
+  const present = excerpt?.heardAt ?? span.to;
+  const isTold = (date: string) => !excerpt || (date >= excerpt.from && date <= excerpt.to);
   const dates = [...new Set(ledger.map((row) => localDate(row.from, zone)))].filter(
-    (date) => date <= localDate(span.to, zone),
+    (date) => date <= localDate(present, zone) && isTold(date),
   );
   // A tub of which nothing but, say, the pump's voltage was heard has no days.
   if (dates.length === 0) return { days: [], months: [], alerts: [], learned: null };
@@ -77,10 +94,16 @@ async function replayedTub(
           .map((point) => [point, cut(traces.get(point)!, from, to, 0)]),
       ),
   };
-  await new DayWork(figures, source, versions, span.to).run(dates, new Set(dates));
+  const work = new DayWork(figures, source, versions, present, excerpt ?? undefined);
+  await work.run(dates, new Set(dates));
   const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
-  // Days as finally known: the last one too is over.
-  const calendar = new Calendar(versions, rows, Number.POSITIVE_INFINITY);
+  const told = {
+    ...rows,
+    quarters: async (from: number, to: number) =>
+      (await quarters(from, to)).filter((row) => isTold(localDate(row.from, zone))),
+  };
+  // Days as finally known: but in an excerpt the last one too is over.
+  const calendar = new Calendar(versions, told, excerpt?.until ?? Number.POSITIVE_INFINITY);
   const [first, last] = [dates[0]!, dates.at(-1)!];
   return {
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
@@ -130,11 +153,15 @@ function ledgerOf(
   versions: readonly SettingsVersion[],
   traces: ReadonlyMap<string, Trace>,
   span: { from: number; to: number },
+  excerpt: Excerpt | null,
 ): Quarter[] {
   const points = ledgerPoints.filter((point) => traces.has(point));
   const { beforeMs, afterMs, nearestMs } = reach(versions[0]!.settings, points);
-  const newest = Math.max(...points.map((point) => traces.get(point)!.t.at(-1)!));
-  const end = quarterOf(newest) + QUARTER;
+  const last = Math.max(...points.map((point) => traces.get(point)!.t.at(-1)!));
+  const newest = excerpt?.countedTo ?? last;
+  // A state may hold for days after the last reading of an excerpt.
+  const until = excerpt ? Math.max(last, Math.min(newest, endOf(excerpt) - 1)) : last;
+  const end = quarterOf(until) + QUARTER;
   const ledger: Quarter[] = [];
   for (let from = quarterOf(span.from); from < end; from += SLICE_MS) {
     const to = Math.min(from + SLICE_MS, end);
@@ -148,6 +175,10 @@ function ledgerOf(
   }
   return ledger;
 }
+
+/** The first instant after the days that are told. */
+const endOf = ({ to, versions }: Excerpt): number =>
+  dayBounds(to, versions.at(-1)!.settings.place.timeZone).to;
 
 /** The part of a trace with from ≤ t < to, and the nearest reading before within `nearestMs`. */
 function cut({ t, v }: Trace, from: number, to: number, nearestMs: number): Trace {

@@ -17,6 +17,16 @@ export interface DaySource {
   traces(points: readonly string[], from: number, to: number): Promise<Traces>;
 }
 
+/** What is known of days beside those that are worked out, where these are part of a longer story. */
+export interface Around {
+  /** The tubs at the end of the day before the first one. */
+  before: TubsAtMidnight | null;
+  /** What other days told, by date. */
+  evidence: ReadonlyMap<string, Evidence>;
+}
+
+const nothingAround: Around = { before: null, evidence: new Map() };
+
 const nightPoints = ['tub/temperature', 'outdoor/temperature', 'collector/temperature'];
 
 /**
@@ -30,6 +40,7 @@ export class DayWork {
   private readonly source: DaySource;
   private readonly versions: readonly SettingsVersion[];
   private readonly present: number;
+  private readonly around: Around;
 
   /** @param present  time of the newest reading: the local day that holds it is still under way */
   constructor(
@@ -37,7 +48,9 @@ export class DayWork {
     source: DaySource,
     versions: readonly SettingsVersion[],
     present: number,
+    around: Around = nothingAround,
   ) {
+    this.around = around;
     this.figures = figures;
     this.source = source;
     this.versions = versions;
@@ -64,7 +77,7 @@ export class DayWork {
     }
     const toLearn = around(evident, dates);
     const told: string[] = [];
-    let before: TubsAtMidnight | null = null;
+    let { before } = this.around;
     for (const date of dates) {
       const row = this.figures.get(date);
       const mustLearn = !row || toLearn.has(date) || changed.has(date);
@@ -120,7 +133,8 @@ export class DayWork {
     const isOfThisCover = underCoverOf(this.versions, this.bounds(date).to - 1);
     const last = addDays(date, LEARNS_FROM.after);
     for (let day = addDays(date, -LEARNS_FROM.before); day <= last; day = addDays(day, 1)) {
-      const found = this.pending.get(day) ?? this.figures.get(day)?.evidence;
+      const found =
+        this.pending.get(day) ?? this.figures.get(day)?.evidence ?? this.around.evidence.get(day);
       if (found && isOfThisCover(day)) evidence.push(found);
     }
     return learnedFrom(evidence, this.settingsOn(date));

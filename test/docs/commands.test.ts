@@ -76,7 +76,10 @@ async function statusOf(url: string): Promise<string> {
 
 /** Files are named in full, since npm runs the program in the folder of the checkout. */
 const withFiles = (line: string): string =>
-  line.replaceAll(/(?<= )(setup\.json|readings\.csv|march\.csv)\b/g, (name) => at(name));
+  line.replaceAll(
+    /(?<= )(setup\.json|readings\.csv|march\.csv|handover\.zip|sunsteep-backup\.db)\b/g,
+    (name) => at(name),
+  );
 
 const scripts = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')).scripts;
 
@@ -181,6 +184,39 @@ const ways: { fits: RegExp; try(line: string): Promise<unknown> }[] = [
       const [header, ...rows] = readFileSync(at('march.csv'), 'utf8').trim().split('\n');
       expect(header).toBe('time,tub,point,value');
       expect(rows.length).toBeGreaterThanOrEqual(7);
+    },
+  },
+  {
+    fits: /^npm run sunsteep -- handover /,
+    async try(line) {
+      expect((await done(withFiles(line), atHouse())).err()).toContain('7 days');
+      const { mode, size } = statSync(at('handover.zip'));
+      expect([mode & 0o777, size > 1000]).toEqual([0o600, true]);
+    },
+  },
+  {
+    fits: /^npm run sunsteep -- backup /,
+    async try(line) {
+      await done(withFiles(line), atHouse());
+      expect(statSync(at('sunsteep-backup.db')).mode & 0o777).toBe(0o600);
+    },
+  },
+  {
+    fits: /^SUNSTEEP_DATA=\S+ npm run sunsteep -- restore /,
+    async try(line) {
+      const here = line.replace(/(?<=DATA=)\S+/, at('restored'));
+      await done(withFiles(here), elsewhere('unused'));
+      const kept = { ...elsewhere('unused'), SUNSTEEP_DATA: at('restored') };
+      const rows = (await done('npm run -s sunsteep -- export --tub my-tub', kept)).out();
+      expect(rows.trim().split('\n').length).toBeGreaterThanOrEqual(8);
+    },
+  },
+  {
+    fits: /^npm run sunsteep -- replay handover\.zip$/,
+    async try(line) {
+      const told = (await done(withFiles(line))).out();
+      const day = (await house.days('my-tub')).find(({ date }) => date === '2026-03-01');
+      expect(told).toContain(`2026-03-01  gain ${day!.gainKwh!.toFixed(2)} kWh`);
     },
   },
   {

@@ -38,6 +38,21 @@ const wrongCalls: [what: string, args: () => string[], says: RegExp][] = [
     /2024-02-30/,
   ],
   ['a tub that was never heard', () => ['recompute', '--tub', 'no-such'], /no-such/],
+  ['a hand-over of no tub', () => ['handover', 'x.zip'], /--tub is missing/],
+  [
+    'a hand-over of more days than one may have',
+    () => ['handover', '--tub', 'kowhai', '--from', '2024-01-01', '--to', '2024-06-01', 'x.zip'],
+    /153 days are more than 92/,
+  ],
+  [
+    'a hand-over of an unknown tub',
+    () => ['handover', '--tub', 'no-such', '--from', '2024-03-02', '--to', '2024-03-02', 'x.zip'],
+    /no-such/,
+  ],
+  ['a backup to nowhere', () => ['backup'], /name one file/],
+  ['a backup into no folder', () => ['backup', '/no/such/folder/b.db'], /cannot be written/],
+  ['a restore of nothing', () => ['restore', 'no-such.db'], /no-such\.db is not there/],
+  ['a replay of a hand-over with a set-up', () => ['replay', '--setup', setup, 'x.zip'], /alone/],
   ['a recompute from no date', () => ['recompute', '--from', 'yesterday'], /yesterday/],
   ['a right that is over', () => ['pair', '--until', '2020-01-01'], /2020-01-01 is over/],
   ['a replay without a set-up', () => ['replay', csv], /--setup is missing/],
@@ -127,7 +142,17 @@ test('a folder that cannot be written, or a file of somebody else, ends with 1 a
 test('help goes to standard output; without a command it is a wrong call', async () => {
   const asked = await run(['--help']);
   expect(asked).toMatchObject({ code: 0, err: '' });
-  for (const name of ['serve', 'replay', 'import', 'export', 'recompute', 'pair']) {
+  for (const name of [
+    'serve',
+    'replay',
+    'import',
+    'export',
+    'handover',
+    'backup',
+    'restore',
+    'recompute',
+    'pair',
+  ]) {
     expect(asked.out).toMatch(new RegExp(`^ {2}${name} `, 'm'));
   }
   expect((await run([])).code).toBe(2);

@@ -1,0 +1,186 @@
+import {
+  chmodSync,
+  copyFileSync,
+  existsSync,
+  linkSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import Database from 'better-sqlite3';
+import { type ErrorCode, SunsteepError } from '../errors.ts';
+import { syncPath } from '../whole-file.ts';
+import { guarded, STORE_FILE } from './database.ts';
+import { APPLICATION_ID, migrations } from './schema.ts';
+
+/** Backups of the store, and how one takes its place. */
+
+/** How long copying waits for another process that writes [ms]. */
+const PATIENCE_MS = 10_000;
+
+/**
+ * Copies the store of a folder, as it is at one instant, into a file of its owner's alone. Another
+ * process may write to it meanwhile, since what is read is a snapshot.
+ *
+ * @throws SunsteepError where there is no store, or it is damaged or not ours
+ */
+export function copyStore(folder: string, copy: string): void {
+  const file = join(folder, STORE_FILE);
+  const found = statSync(file, { throwIfNoEntry: false });
+  if (!found?.isFile() || found.size === 0) {
+    throw new SunsteepError(
+      'SUNSTEEP_CALL_INVALID',
+      `there is no store in ${folder}: set SUNSTEEP_DATA to the folder of the one to back up`,
+    );
+  }
+  writeFileSync(copy, '', { mode: 0o600 });
+  guarded(() => {
+    const db = new Database(file, { timeout: PATIENCE_MS, fileMustExist: true });
+    try {
+      refuseOthers(db, file);
+      db.prepare('VACUUM INTO ?').run(copy);
+    } finally {
+      db.close();
+    }
+  });
+}
+
+/**
+ * Puts a backup in the place of a folder's store, which nobody else may have open. The one that it
+ * replaces keeps another name beside it. A power cut leaves the one or the other in the store's place, whole.
+ *
+ * @param stamp  tells the replaced one's name
+ * @returns the path of the replaced one; null where there was none
+ * @throws SunsteepError where the file is no sound backup, or there is no room; the store is as it was
+ */
+export function putBackup(backup: string, folder: string, stamp: string): string | null {
+  const file = join(folder, STORE_FILE);
+  const draft = `${file}.restoring`;
+  removeWith(draft);
+  try {
+    takeCopy(backup, file, draft);
+    guarded(() => makeWhole(draft, backup));
+    syncPath(draft);
+    const replaced = existsSync(file) ? keepAside(file, freeName(file, stamp)) : null;
+    // Only now, and nothing of the old one's log beside it, which SQLite would take for the new one's.
+    renameSync(draft, file);
+    syncPath(folder);
+    return replaced;
+  } catch (error) {
+    removeWith(draft);
+    throw error;
+  }
+}
+
+function takeCopy(backup: string, file: string, draft: string): void {
+  const found = statSync(backup, { throwIfNoEntry: false });
+  if (!found) throw refused(backup, 'is not there: name the file of a backup');
+  if (!found.isFile()) throw refused(backup, 'is a folder: name the file of a backup');
+  if (found.size === 0) throw refused(backup, 'is empty: name the file of a backup');
+  if (existsSync(file) && realpathSync(backup) === realpathSync(file)) {
+    throw refused(backup, 'is the store itself: name a backup of it');
+  }
+  guarded(() => {
+    for (const beside of ['', '-wal']) {
+      if (!existsSync(backup + beside)) continue;
+      copyFileSync(backup + beside, draft + beside);
+      chmodSync(draft + beside, 0o600);
+    }
+  });
+}
+
+const refused = (file: string, why: string, code: ErrorCode = 'SUNSTEEP_CALL_INVALID') =>
+  new SunsteepError(code, `${file} ${why}`);
+
+/** Looks a copy of a backup through, and folds its log in, so that one file holds all of it. */
+function makeWhole(draft: string, backup: string): void {
+  let db: Database.Database | null = null;
+  try {
+    db = new Database(draft, { fileMustExist: true });
+    refuseOthers(db, backup);
+    const version = db.pragma('user_version', { simple: true }) as number;
+    if (version > migrations.length) {
+      throw refused(
+        backup,
+        `was written by a newer Sunsteep (schema ${version}, this one knows ${migrations.length}): restore it with that version`,
+        'SUNSTEEP_STORE_NEWER',
+      );
+    }
+    db.pragma('journal_mode = DELETE');
+    if (db.pragma('integrity_check(1)', { simple: true }) !== 'ok') throw damaged(backup);
+  } catch (error) {
+    const { code } = error as { code?: string };
+    throw /^SQLITE_(CORRUPT|NOTADB)/.test(code ?? '') ? damaged(backup, error) : error;
+  } finally {
+    db?.close();
+  }
+}
+
+const damaged = (backup: string, cause?: unknown) =>
+  new SunsteepError(
+    'SUNSTEEP_STORE_DAMAGED',
+    `${backup} is damaged, or no store at all: take another backup`,
+    { cause },
+  );
+
+function refuseOthers(db: Database.Database, file: string): void {
+  if (db.pragma('application_id', { simple: true }) === APPLICATION_ID) return;
+  throw refused(file, 'is a database of another program', 'SUNSTEEP_STORE_FOREIGN');
+}
+
+function freeName(file: string, stamp: string): string {
+  const name = `${file}.replaced-${stamp}`;
+  for (let n = 1; ; n++) {
+    const free = n === 1 ? name : `${name}-${n}`;
+    if (!existsSync(free)) return free;
+  }
+}
+
+/**
+ * Gives the store one more name, under which it stays once the new one has taken its first. Its log is folded
+ * into it before; where that cannot be, since it is damaged, its log goes with it as it is.
+ */
+function keepAside(file: string, name: string): string {
+  const isWhole = guarded(() => foldLog(file));
+  for (const beside of isWhole ? [''] : ['-wal', '']) {
+    if (existsSync(file + beside)) nameAlso(file + beside, name + beside);
+  }
+  syncPath(join(file, '..'));
+  for (const beside of ['-wal', '-shm', '-journal']) rmSync(file + beside, { force: true });
+  return name;
+}
+
+/** false for a store that is damaged or not ours, which stays as it is. */
+function foldLog(file: string): boolean {
+  let db: Database.Database | null = null;
+  try {
+    db = new Database(file, { timeout: PATIENCE_MS, fileMustExist: true });
+    refuseOthers(db, file);
+    db.pragma('journal_mode = DELETE');
+    return true;
+  } catch (error) {
+    const { code } = error as { code?: string };
+    if (/^(SQLITE_(CORRUPT|NOTADB)|SUNSTEEP_STORE_FOREIGN)/.test(code ?? '')) return false;
+    throw error;
+  } finally {
+    db?.close();
+  }
+}
+
+function nameAlso(file: string, name: string): void {
+  try {
+    linkSync(file, name);
+  } catch {
+    // A disk that knows no second names, such as a FAT card.
+    copyFileSync(file, `${name}.part`);
+    syncPath(`${name}.part`);
+    renameSync(`${name}.part`, name);
+  }
+}
+
+function removeWith(file: string): void {
+  for (const beside of ['', '-wal', '-shm', '-journal']) rmSync(file + beside, { force: true });
+}
