@@ -1,5 +1,5 @@
 import type { Message } from '../../model/alerts/notice.ts';
-import type { Wishes } from '../../model/alerts/telling.ts';
+import type { PhoneManner, Wishes } from '../../model/alerts/telling.ts';
 import type { ChannelName } from '../store/store.ts';
 
 /** Somebody, or some program, that a channel tells. */
@@ -8,6 +8,8 @@ export interface Recipient {
   target: string;
   /** null: a program, which is told everything at once. */
   wishes: Wishes | null;
+  /** How they like figures; left out: as the service says them. */
+  manner?: PhoneManner | undefined;
   /** Whether it may hear of a tub. */
   covers: (tub: string) => boolean;
 }

@@ -69,7 +69,10 @@ export class Push implements Channel {
       const { tubs = [], until = 0 } = phones.get(phone) ?? {};
       if (until !== null && until <= now) return [];
       const covers = (tub: string) => tubs === null || tubs.includes(tub);
-      return [{ target: phone, wishes: { ...wishes, quiet: wishes.quiet ?? house }, covers }];
+      const { manner, ...others } = wishes;
+      return [
+        { target: phone, wishes: { ...others, quiet: wishes.quiet ?? house }, manner, covers },
+      ];
     });
   }
 

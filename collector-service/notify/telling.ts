@@ -151,7 +151,7 @@ export class Telling {
     const known = { tub, alerts, shelves: await this.store.shelves(tub.id) };
     const told = await this.store.told(tub.id);
     for (const { channel, recipient } of recipients) {
-      const { target, wishes, covers } = recipient;
+      const { target, wishes, manner, covers } = recipient;
       if (!covers(tub.id)) continue;
       const heard = told.filter((one) => one.channel === channel && one.target === target);
       const { stale, due } = newsFor(wishes, known, heard, now);
@@ -162,7 +162,7 @@ export class Telling {
           channel,
           target,
           about: about.map(({ kind, alert: { id, severity } }) => ({ alert: id, kind, severity })),
-          message: write(tub, about, now),
+          message: write(tub, about, now, manner),
           madeAt: now,
         });
       }

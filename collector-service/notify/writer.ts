@@ -1,11 +1,11 @@
 import { type Item, letterOf, type Message, messageOf } from '../../model/alerts/notice.ts';
-import type { NoticeKind } from '../../model/alerts/telling.ts';
+import type { NoticeKind, PhoneManner } from '../../model/alerts/telling.ts';
 import { toldAlert } from '../../model/alerts/told-alert.ts';
 import type { Setup, TubSetup } from '../../model/setup.ts';
 import { en } from '../../model/words/en.ts';
 import { enFaults } from '../../model/words/en-faults.ts';
 import { enNotices } from '../../model/words/en-notices.ts';
-import { plainSpeaker } from '../../model/words/speaker.ts';
+import { plainSpeaker, speakerOf } from '../../model/words/speaker.ts';
 import type { KeptAlert } from '../store/store.ts';
 
 /** An alert that is to be told, and why. */
@@ -15,9 +15,19 @@ export interface ToWrite {
   shelvedUntil: number | null;
 }
 
-/** The notice that tells of some alerts of a tub. */
-export function write(tub: TubSetup, about: readonly ToWrite[], at: number): Message {
-  const say = plainSpeaker(tub.place.timeZone);
+/**
+ * The notice that tells of some alerts of a tub.
+ *
+ * @param manner  how whoever is told likes figures; left out: as the service says them
+ */
+export function write(
+  tub: TubSetup,
+  about: readonly ToWrite[],
+  at: number,
+  manner?: PhoneManner,
+): Message {
+  const { timeZone } = tub.place;
+  const say = manner ? speakerOf({ ...manner, timeZone }) : plainSpeaker(timeZone);
   const words = { faults: enFaults, points: en.points };
   const items = about.map(({ kind, alert, shelvedUntil }): Item => {
     const handled = { ...alert, shelvedUntil };

@@ -8,6 +8,7 @@ import { fromOurPage } from './origin.ts';
 import { endOfRight, makeLink, type Rights } from './pairing.ts';
 import type { App, Parts } from './parts.ts';
 import { notFound } from './problems.ts';
+import { pictureSchema, qrPicture } from './qr-picture.ts';
 import { iso } from './spans.ts';
 
 const right = z.enum(['full', 'viewer']);
@@ -45,6 +46,11 @@ const wishSchema = z.strictObject({
     .describe('an instant, or a last date; null or left out: as long as who asks'),
 });
 
+const nameSchema = z
+  .string()
+  .trim()
+  .regex(/^\P{Cc}{1,60}$/u, 'expected a name of 1 to 60 characters on one line');
+
 export function phoneRoutes(api: App, parts: Parts, dropPhone: (id: string) => void): void {
   const { store, clock, settings } = parts;
 
@@ -73,14 +79,38 @@ export function phoneRoutes(api: App, parts: Parts, dropPhone: (id: string) => v
         summary: 'A link for one more phone, good once, for ten minutes',
         body: wishSchema,
         response: {
-          201: z.object({ id: z.string(), link: z.string(), expires: z.iso.datetime() }),
+          201: z.object({
+            id: z.string(),
+            link: z.string(),
+            picture: pictureSchema.describe('the link as a QR code'),
+            expires: z.iso.datetime(),
+          }),
         },
       },
     },
     async (request, reply) => {
       const rights = granted(parts, request.access, request.body);
       const link = await makeLink(store, clock, addressOf(request, settings.url), rights);
-      return reply.code(201).send(link);
+      return reply.code(201).send({ ...link, picture: qrPicture(link.link) });
+    },
+  );
+
+  api.put(
+    '/phones/:id',
+    {
+      config: { needs: 'full' },
+      schema: {
+        summary: 'Gives a phone another name',
+        params: z.object({ id: z.string() }),
+        body: z.strictObject({ name: nameSchema }),
+        response: { 200: phoneSchema },
+      },
+    },
+    async ({ params: { id }, body: { name }, access }) => {
+      const phone = (await phonesOf(parts, access)).find((one) => one.id === id);
+      if (!phone) throw notFound('such phone');
+      await store.renamePhone(id, name);
+      return { ...phone, name };
     },
   );
 

@@ -45,6 +45,21 @@ const subscriptionSchema = z.object({
   }),
 });
 
+const isLocale = (tag: string): boolean => {
+  try {
+    return Intl.getCanonicalLocales(tag).length === 1;
+  } catch {
+    return false;
+  }
+};
+
+const mannerSchema = z.strictObject({
+  locale: z.string().min(2).max(85).refine(isLocale, 'expected a language tag such as en-NZ'),
+  temperature: z.enum(['C', 'F']),
+  volume: z.enum(['l', 'gal']),
+  hours: z.union([z.literal(12), z.literal(24)]),
+});
+
 const wishesSchema = z.strictObject({
   quiet: quietHours.nullable().default(null).describe('null: those of the set-up'),
   least: z.enum(['look', 'act', 'danger']).default('look').describe('less is not told'),
@@ -52,6 +67,7 @@ const wishesSchema = z.strictObject({
     .boolean()
     .default(usualWishes.actAtNight)
     .describe('whether what is to be done today may sound in the quiet hours'),
+  manner: mannerSchema.optional().describe('left out: °C, litres and 24 hours'),
 });
 
 const ofPhone = z.object({ publicKey, wishes: wishesSchema.nullable() });

@@ -40,6 +40,7 @@ export class PhonesTable {
          VALUES (@id, @cookieHash, @name, @rights, @tubs, @until, @pairedAt)`,
       ),
       seen: db.prepare('UPDATE phone SET seen_at = ? WHERE id = ?'),
+      rename: db.prepare('UPDATE phone SET name = ? WHERE id = ?'),
       removePhone: db.prepare('DELETE FROM phone WHERE id = ?'),
       addLink: db.prepare(
         `INSERT INTO link (id, code_hash, rights, tubs, until, expires)
@@ -68,6 +69,10 @@ export class PhonesTable {
 
   phoneSeen(id: string, at: number): void {
     this.sql.seen.run(at, id);
+  }
+
+  renamePhone(id: string, name: string): void {
+    this.sql.rename.run(name, id);
   }
 
   removePhone(id: string): boolean {

@@ -408,6 +408,10 @@ class SqliteStore implements Store {
     await this.write(() => this.phonesTable.phoneSeen(id, at));
   }
 
+  async renamePhone(id: string, name: string): Promise<void> {
+    await this.write(() => this.phonesTable.renamePhone(id, name));
+  }
+
   async removePhone(id: string): Promise<boolean> {
     return this.write(() => {
       this.noticesTable.unsubscribe(id);

@@ -170,6 +170,7 @@ export interface Store {
   addPhone(phone: Omit<Phone, 'seenAt'>, cookieHash: string): Promise<void>;
   phoneByCookie(cookieHash: string): Promise<Phone | null>;
   phoneSeen(id: string, at: number): Promise<void>;
+  renamePhone(id: string, name: string): Promise<void>;
   removePhone(id: string): Promise<boolean>;
   addLink(link: PairingLink, codeHash: string): Promise<void>;
   links(): Promise<PairingLink[]>;

@@ -2,6 +2,7 @@ import { addDays, instantOf, localDate, minuteOfDay } from '../civil-time.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { FaultId } from '../rules/fault-id.ts';
 import type { Severity } from '../shapes.ts';
+import type { Manner } from '../words/speaker.ts';
 
 /** Why something is told of an alert: it is there, still there, worse, or over. */
 export type NoticeKind = 'raised' | 'again' | 'worse' | 'over';
@@ -41,7 +42,12 @@ export interface Wishes {
 /** The wishes of one phone; without quiet hours of its own it keeps the house's. */
 export interface PhoneWishes extends Omit<Wishes, 'quiet'> {
   quiet: Wishes['quiet'] | null;
+  /** How its owner likes figures; left out: as the service says them. */
+  manner?: PhoneManner | undefined;
 }
+
+/** Language and units of one phone; hours are told by the tub's own clock. */
+export type PhoneManner = Omit<Manner, 'timeZone'>;
 
 export const usualWishes: Wishes = {
   quiet: { from: '22:00', to: '07:00' },

@@ -431,3 +431,15 @@ test('a test notice is sent at once and kept nowhere', async () => {
   expect(push.texts).toEqual(['Sunsteep: This is a test: notices reach you here.']);
   expect(await store.channelRecord('push')).toEqual({ sentAt: null, waiting: 0, trouble: null });
 });
+
+test('each phone is told in its own units', async () => {
+  const manner = { locale: 'en-US', temperature: 'F', volume: 'gal', hours: 12 } as const;
+  push.people = [person, { ...person, target: 'p2', manner }];
+  await put({ ...hot, evidence: { tubC: 42 } });
+  await telling.pass();
+  await telling.settled();
+  expect(push.texts.map((text) => /\d+\.\d °[CF]/.exec(text)?.[0])).toEqual([
+    '42.0 °C',
+    '107.6 °F',
+  ]);
+});

@@ -126,3 +126,22 @@ test('each channel says how it is doing', async () => {
   expect(items).toEqual(['push', 'mail', 'webhook'].map((channel) => ({ channel, ...nothing })));
   expect(publicKey).toBe(house.parts.pushKey);
 });
+
+test('a phone says how its owner likes figures, and nothing that is no language or unit', async () => {
+  const headers = asPage((await house.pair(viewer)).cookie);
+  const manner = { locale: 'en-US', temperature: 'F', volume: 'gal', hours: 12 };
+  const put = (changes: object) =>
+    ask('PUT', '/push', headers, {
+      subscription,
+      wishes: { ...usual, manner: { ...manner, ...changes } },
+    });
+  expect((await put({})).statusCode).toBe(200);
+  expect((await ask('GET', '/push', headers)).json().wishes).toEqual({ ...usual, manner });
+  for (const [field, wrong] of Object.entries({
+    ...{ locale: 'no language!', temperature: 'K', volume: 'pt', hours: 10 },
+  })) {
+    const answer = await put({ [field]: wrong });
+    expect([field, answer.statusCode]).toEqual([field, 400]);
+    expect(answer.body).toContain(`/wishes/manner/${field}`);
+  }
+});
