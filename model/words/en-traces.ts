@@ -76,6 +76,7 @@ export const enTraces: TracesWords = {
     between: (from, to) => `From ${from} to ${to}`,
     on: (date) => `${date}, the whole day`,
     range: (low, high) => `${low} to ${high}`,
+    atTimes: (on) => `${on} at times`,
     notHeard: 'not heard',
     value: ({ name, value }) => `${name} ${value}`,
   },

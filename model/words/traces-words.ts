@@ -60,6 +60,8 @@ export interface TraceReadWords {
   /** A whole day. */
   on(date: string): string;
   range(low: string, high: string): string;
+  /** A switch that moved meanwhile. */
+  atTimes(on: string): string;
   notHeard: string;
   value(told: { name: string; value: string }): string;
 }

@@ -33,7 +33,9 @@ function valueAt(trace: Trace, t: number): Pick<Row, 'value' | 'range'> {
   const [low, high] = [told(found.min), told(found.max)];
   const range = low === high ? null : tracesWords.read.range(low, high);
   // A switch has no mean.
-  if (trace.kind === 'flag' && range !== null) return { value: range, range: null };
+  if (trace.kind === 'flag' && range !== null) {
+    return { value: tracesWords.read.atTimes(high), range: null };
+  }
   return { value: told(found.mean), range };
 }
 
