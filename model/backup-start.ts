@@ -2,6 +2,7 @@ import type { EveningDay, Foreseen } from './evening.ts';
 import { HOUR, QUARTER } from './readings.ts';
 import type { WhyNoStart } from './shapes.ts';
 import { mayRun, meanPrice } from './tariff.ts';
+import { efficiencyAt } from './thermostat.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
 
 /** A start of the backup that still brings the tub to the wanted temperature in time. */
@@ -49,7 +50,7 @@ export function backupStarts(
     const start = startIn(slots.slice(i), lackingWh, (slot) => ({
       mostWh: (backup.watts * (slot.to - slot.from)) / HOUR,
       arrives: Math.exp(-leaksPerMs * (at - (slot.from + slot.to) / 2)),
-      efficiency: thermostat.efficiency,
+      efficiency: efficiencyAt(thermostat, day.airC),
     }));
     if (start) starts.push(start);
   }

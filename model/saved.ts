@@ -10,9 +10,11 @@ import { displaced, priceAt, type Tariff } from './tariff.ts';
 import {
   backupHeat,
   backupSeen,
+  efficiencyAt,
   heldBy,
   SEEN_DAYS,
   type Step,
+  type Thermostat,
   thermostatOf,
 } from './thermostat.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
@@ -81,7 +83,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
   const startK = before ? before.tubC - before.referenceC : 0;
   let [excessK, heats] = [startK, before?.heats ?? false];
   const sum = { net: 0, flow: 0, pair: 0, flowInUse: 0, excessKh: 0 };
-  const spared: { t: number; kwh: number }[] = [];
+  const spared: Spared[] = [];
   for (const step of steps) {
     const { quarter, netKwh } = step;
     const told = toldHeat(quarter, learned);
@@ -96,16 +98,19 @@ export function savedOn(inputs: SavedInputs): Saved | null {
     const given = heldBy(thermostat, reference, settings);
     excessK -= given.kwh / kwhPerK;
     heats = given.heats;
-    if (given.kwh > 0) spared.push({ t: quarter.from, kwh: given.kwh });
+    if (given.kwh > 0) spared.push({ t: quarter.from, airC: step.airC, kwh: given.kwh });
   }
 
   const growthK = excessK - startK;
   const usefulKwh = cleared(sum.net - lossKwPerK * sum.excessKh - kwhPerK * growthK);
   const tubC = heard.at(-1)!.tubC!;
+  const all = steps.map(({ quarter, airC }) => ({ t: quarter.from, airC, kwh: 1 }));
+  const hours = spared.length > 0 ? spared : all;
+  const efficiency = efficiencyOver(hours, thermostat);
   const heldKh = 0.25 * steps.length * thermostat.uncertaintyK;
   return {
     usefulKwh,
-    ...sparedFor(usefulKwh, spared, thermostat.efficiency, inputs),
+    ...sparedFor(usefulKwh, hours, efficiency, inputs),
     uncertainty: {
       flow: sum.flow,
       pair: sum.pair,
@@ -113,7 +118,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
       loss: Math.hypot((learned.lossWPerK.uncertainty / 1000) * sum.excessKh, lossKwPerK * heldKh),
       capacity: capacityUncertainty(settings) * kwhPerK * growthK,
     },
-    efficiency: thermostat.efficiency,
+    efficiency,
     efficiencyUncertainty: thermostat.efficiencyUncertainty,
     after: { tubC, referenceC: tubC - excessK, heats, seen },
     notHeard: silences(known),
@@ -142,9 +147,10 @@ function stepsOf({ settings, learned, quarters, nights, before }: SavedInputs, h
     [fromC, last] = [tubC, quarter.from];
     if (told.gainKwh === null) return [];
     const netKwh = told.gainKwh - (told.lostKwh ?? 0);
-    const coolsKwh = lossKwPerK * 0.25 * (tubC - airAt.get(quarter.from)!);
+    const airC = airAt.get(quarter.from)!;
+    const coolsKwh = lossKwPerK * 0.25 * (tubC - airC);
     const otherKwh = gap ? 0 : kwhPerK * (tubC - step.fromC) - netKwh + coolsKwh;
-    return { ...step, netKwh, otherKwh };
+    return { ...step, netKwh, otherKwh, airC };
   });
 }
 
@@ -162,13 +168,12 @@ export function electricityKwh(
 
 function sparedFor(
   usefulKwh: number,
-  spared: readonly { t: number; kwh: number }[],
+  hours: readonly Spared[],
   efficiency: number,
-  { settings, quarters, pumpKwh }: SavedInputs,
+  { settings, pumpKwh }: SavedInputs,
 ) {
   const { backup, tariff, carbonGPerKwh, place } = settings;
   const electric = backup.kind !== 'gas';
-  const hours = spared.length > 0 ? spared : quarters.map(({ from }) => ({ t: from, kwh: 1 }));
   const price = tariff && meanPriceOver(hours, tariff, place.timeZone);
   const result = displaced(
     usefulKwh,
@@ -185,12 +190,25 @@ function sparedFor(
   };
 }
 
+/** Heat that the reference tub's backup gave in a quarter, and the air it did so in. */
+interface Spared {
+  t: number;
+  airC: number;
+  kwh: number;
+}
+
+/** Heat for a kWh of fuel over the hours in which the backup would have run. */
+function efficiencyOver(hours: readonly Spared[], thermostat: Thermostat): number {
+  let [heatKwh, fuelKwh] = [0, 0];
+  for (const { airC, kwh } of hours) {
+    heatKwh += kwh;
+    fuelKwh += kwh / efficiencyAt(thermostat, airC);
+  }
+  return fuelKwh > 0 ? heatKwh / fuelKwh : thermostat.efficiency;
+}
+
 /** Price of the hours in which the backup would have run, by how much it would have given in each. */
-function meanPriceOver(
-  hours: readonly { t: number; kwh: number }[],
-  tariff: Tariff,
-  timeZone: string,
-): number {
+function meanPriceOver(hours: readonly Spared[], tariff: Tariff, timeZone: string): number {
   let [sum, kwh] = [0, 0];
   for (const hour of hours) {
     sum += hour.kwh * priceAt(hour.t, tariff, timeZone);

@@ -111,6 +111,10 @@ export const tubSetupSchema = z.strictObject({
     .strictObject({
       kind: z.enum(['electric', 'heat-pump', 'gas', 'none']),
       efficiency: positive(10),
+      efficiencyAt: z
+        .array(z.strictObject({ airC: number(-40, 50), efficiency: positive(15) }))
+        .min(2)
+        .max(20),
       watts: positive(100_000),
       hours: z.array(z.strictObject({ days: weekdays, from: localTime, to: localEnd })).max(50),
     })

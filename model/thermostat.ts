@@ -29,6 +29,8 @@ export interface Thermostat {
   /** Heat for a kWh of its fuel, relative standard uncertainty with it. */
   efficiency: number;
   efficiencyUncertainty: number;
+  /** A heat pump's efficiency by the air outdoors, from cold to warm, where the set-up has it. */
+  byAir: TubSettings['backup']['efficiencyAt'];
   /** How well it is known where it holds the tub, standard [K]. */
   uncertaintyK: number;
 }
@@ -42,6 +44,7 @@ export interface Step {
   netKwh: number;
   /** What the tub took in beside the loop's heat and its usual losses [kWh]. */
   otherKwh: number;
+  airC: number;
 }
 
 /** How many past days tell of the backup. */
@@ -56,15 +59,30 @@ const USUAL_BAND_K = 0.6;
 const UNSEEN_K = 0.4;
 const SEEN_K = 0.15;
 /** A heat pump's COP moves with the air and the water; a plain heater's efficiency does not. */
-const EFFICIENCY = { heatPump: 0.15, seen: 0.06, gas: 0.05, electric: 0 };
+const EFFICIENCY = { heatPump: 0.15, byAir: 0.08, seen: 0.06, gas: 0.05, electric: 0 };
 /** Fuel that must have been seen before it tells a heat pump's COP. [kWh] */
 const LEAST_SEEN_FUEL_KWH = 3;
 
+/** Heat for a kWh of the backup's fuel in an hour with such air. */
+export function efficiencyAt(
+  { efficiency, byAir }: Pick<Thermostat, 'efficiency' | 'byAir'>,
+  airC: number,
+): number {
+  if (!byAir) return efficiency;
+  const next = byAir.findIndex((point) => point.airC >= airC);
+  const [low, high] = [byAir[next - 1], byAir[next]];
+  if (!low || !high) return (low ?? high ?? byAir.at(-1)!).efficiency;
+  const share = (airC - low.airC) / (high.airC - low.airC);
+  return low.efficiency + share * (high.efficiency - low.efficiency);
+}
+
 /** Heat that the real backup gave in a quarter [kWh]: by its sensor, or by what the tub did. */
-export function backupHeat(step: Step, settings: TubSettings, { kw, efficiency }: Thermostat) {
-  const { quarter, otherKwh } = step;
-  if (quarter.backupKwh !== null) return quarter.backupKwh * efficiency;
-  return works(step, settings) ? Math.min(otherKwh, 0.25 * kw) : 0;
+export function backupHeat(step: Step, settings: TubSettings, thermostat: Thermostat) {
+  const { quarter, otherKwh, airC } = step;
+  if (quarter.backupKwh !== null) {
+    return quarter.backupKwh * efficiencyAt(thermostat, airC);
+  }
+  return works(step, settings) ? Math.min(otherKwh, 0.25 * thermostat.kw) : 0;
 }
 
 function works({ quarter, otherKwh }: Step, settings: TubSettings): boolean {
@@ -145,14 +163,16 @@ function efficiencyOf(seen: readonly BackupSeen[], { backup }: TubSettings) {
   const said = (relative: number) => ({
     efficiency: backup.efficiency,
     efficiencyUncertainty: relative,
+    byAir: null,
   });
   if (backup.kind === 'gas') return said(EFFICIENCY.gas);
   if (backup.kind !== 'heat-pump') return said(EFFICIENCY.electric);
+  if (backup.efficiencyAt) return { ...said(EFFICIENCY.byAir), byAir: backup.efficiencyAt };
   const fuelKwh = seen.reduce((sum, day) => sum + day.fuelKwh, 0);
   if (fuelKwh < LEAST_SEEN_FUEL_KWH) return said(EFFICIENCY.heatPump);
   const heatKwh = seen.reduce((sum, day) => sum + (day.fuelKwh > 0 ? day.heatKwh : 0), 0);
   const efficiency = Math.max(1, Math.min(8, heatKwh / fuelKwh));
-  return { efficiency, efficiencyUncertainty: EFFICIENCY.seen };
+  return { efficiency, efficiencyUncertainty: EFFICIENCY.seen, byAir: null };
 }
 
 /** The reference tub's thermostat, a quarter hour on: what it gives [kWh] and whether it goes on. */

@@ -37,6 +37,8 @@ export interface TubSettings {
   backup: {
     kind: 'electric' | 'heat-pump' | 'gas' | 'none';
     efficiency: number;
+    /** By the air outdoors, from cold to warm; null where one figure is all that is said. */
+    efficiencyAt: { airC: number; efficiency: number }[] | null;
     watts: number;
     hours: { days: number[]; from: string; to: string }[] | null; // null: always
   };
@@ -128,6 +130,7 @@ export function tubSettings(said: TubSetup): TubSettings {
       efficiency: backupEfficiency[kind],
       watts: 2000,
       ...said.backup,
+      efficiencyAt: said.backup?.efficiencyAt?.toSorted((a, b) => a.airC - b.airC) ?? null,
       // a backup that never runs is none; who names no hours bounds none
       hours: said.backup?.hours?.length ? said.backup.hours : null,
     },

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import type { Quarter } from '../../model/ledger.ts';
 import { HOUR } from '../../model/readings.ts';
 import { type Saved as SavedDay, savedOn } from '../../model/saved.ts';
-import { thermostatOf } from '../../model/thermostat.ts';
+import { efficiencyAt as efficiencyAtAir, thermostatOf } from '../../model/thermostat.ts';
 import { tubCapacityWhPerK } from '../../model/tub-losses.ts';
 import { known, quarters } from './quarters.ts';
 import { always } from './traces.ts';
@@ -193,4 +193,40 @@ test('a heat pump’s heat for its fuel is learned where both are heard', () => 
   }
   const { efficiency } = thermostatOf(before!.seen, pump);
   expect(Math.abs(efficiency - 4.5)).toBeLessThan(0.3);
+});
+
+test('a heat pump whose efficiency is given by the air saves by the air of each hour', () => {
+  const efficiencyAt = [
+    { airC: 20, efficiency: 5 },
+    { airC: 0, efficiency: 3 },
+  ];
+  const { settings: pump } = always({
+    tub: { litres: 1000, targetC: 38 },
+    backup: { kind: 'heat-pump', efficiency: 1.2, efficiencyAt },
+  })[0]!;
+  const at = (air: number) => efficiencyAtAir(thermostatOf([], pump), air);
+  expect([-5, 0, 5, 12, 20, 35].map(at)).toEqual([3, 3, 3.5, expect.closeTo(4.2), 5, 5]);
+
+  // the night is cold, the day mild; without sun the pump would have run through both
+  const airOf = (i: number) => (i < 48 ? 2 : 18);
+  const held = (sunKw: (i: number) => number) => {
+    let [tubC, fuelKwh] = [38, 0];
+    const rows = quarters(start, 96, (i) => {
+      const gain = sunKw(i) * 0.25;
+      tubC += (gain - (lossWPerK * 0.25 * (tubC - airOf(i))) / 1000) / kwhPerK;
+      const heat = Math.min(0.5, Math.max(0, kwhPerK * (38 - tubC)));
+      tubC += heat / kwhPerK;
+      fuelKwh += heat / (3 + airOf(i) / 10);
+      return { tubC, airC: airOf(i), gainKwh: gain, measuredKwh: gain, backupKwh: null };
+    });
+    return { rows, fuelKwh };
+  };
+  const sunny = held((i) => (i >= 50 && i < 90 ? 0.15 : 0));
+  const spared = held(() => 0).fuelKwh - sunny.fuelKwh;
+  const { usefulKwh, savedKwh } = saved(sunny.rows, { settings: pump });
+  console.info(
+    `useful ${usefulKwh.toFixed(3)}, saved ${savedKwh.toFixed(3)}, ${spared.toFixed(3)}`,
+  );
+  expect(usefulKwh / savedKwh).toBeGreaterThan(3.2);
+  expect(usefulKwh / savedKwh).toBeLessThan(4.8);
 });
