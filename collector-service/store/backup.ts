@@ -9,8 +9,9 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
+import { QUARTER } from '../../model/readings.ts';
 import { type ErrorCode, SunsteepError } from '../errors.ts';
 import { syncPath } from '../whole-file.ts';
 import { guarded, STORE_FILE } from './database.ts';
@@ -110,13 +111,35 @@ function makeWhole(draft: string, backup: string): void {
       );
     }
     db.pragma('journal_mode = DELETE');
-    if (db.pragma('integrity_check(1)', { simple: true }) !== 'ok') throw damaged(backup);
+    const isSound = db.pragma('integrity_check(1)', { simple: true }) === 'ok' && addsUp(db);
+    if (!isSound) throw damaged(backup);
   } catch (error) {
     const { code } = error as { code?: string };
     throw /^SQLITE_(CORRUPT|NOTADB)/.test(code ?? '') ? damaged(backup, error) : error;
   } finally {
     db?.close();
   }
+}
+
+/**
+ * Whether readings add up to their quarter hours' roll-ups: a changed bit within a value is nothing that the
+ * structure of a file tells. Readings of forgotten tubs are being taken away, and are not looked at.
+ */
+function addsUp(db: Database.Database): boolean {
+  const wrong = db.prepare(
+    `SELECT 1 FROM rollup u WHERE series NOT IN (SELECT series FROM forgotten) AND NOT EXISTS (
+       SELECT 1 FROM (
+         SELECT count(*) AS n, min(value) AS low, sum(value) AS sum, max(value) AS high FROM reading
+         WHERE series = u.series AND t >= u.quarter AND t < u.quarter + ${QUARTER}
+       ) r
+       WHERE r.n = u.n AND r.low = u.low AND r.high = u.high AND (abs(u.sum) > 1e300
+         OR abs(r.sum - u.sum) <= 1e-6 * (1 + r.n * max(abs(r.low), abs(r.high))))
+     ) LIMIT 1`,
+  );
+  const count = (of: string) =>
+    db.prepare(`SELECT ${of} WHERE series NOT IN (SELECT series FROM forgotten)`).pluck().get();
+  const [readings, summed] = [count('count(*) FROM reading'), count('total(n) FROM rollup')];
+  return wrong.get() === undefined && readings === summed;
 }
 
 const damaged = (backup: string, cause?: unknown) =>
@@ -141,14 +164,23 @@ function freeName(file: string, stamp: string): string {
 
 /**
  * Gives the store one more name, under which it stays once the new one has taken its first. Its log is folded
- * into it before; where that cannot be, since it is damaged, its log goes with it as it is.
+ * into it before; where that cannot be, since it is damaged, its log goes with it as it was.
  */
 function keepAside(file: string, name: string): string {
-  const isWhole = guarded(() => foldLog(file));
-  for (const beside of isWhole ? [''] : ['-wal', '']) {
-    if (existsSync(file + beside)) nameAlso(file + beside, name + beside);
+  const log = `${name}-wal`;
+  // before anything opens the store, which may take a log away that it cannot read
+  const hasLog = existsSync(`${file}-wal`);
+  if (hasLog) copyFileSync(`${file}-wal`, log);
+  try {
+    const isWhole = guarded(() => foldLog(file));
+    if (isWhole) rmSync(log, { force: true });
+    else if (hasLog) syncPath(log);
+    nameAlso(file, name);
+  } catch (error) {
+    rmSync(log, { force: true });
+    throw error;
   }
-  syncPath(join(file, '..'));
+  syncPath(dirname(name));
   for (const beside of ['-wal', '-shm', '-journal']) rmSync(file + beside, { force: true });
   return name;
 }
