@@ -284,6 +284,13 @@ const ways: { fits: RegExp; try(line: string): Promise<unknown> }[] = [
     },
   },
   {
+    fits: /^npm run torture( -- --seed 5 --points \d+)?$/,
+    async try(line) {
+      expect(Object.keys(scripts)).toContain('torture');
+      if (line.includes('--seed')) expect((await done(line)).out()).toContain('seed 5');
+    },
+  },
+  {
     fits: /^npm run check:datasets -- FOLDER$/,
     async try(line) {
       expect((await done(line, {}, root, 2)).err()).toContain('FOLDER');
