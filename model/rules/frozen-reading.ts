@@ -10,6 +10,10 @@ import { beginStretch, goOn, type Stretch } from './still-stretch.ts';
 /** Steps of a sensor that make calm water look frozen: it is given twice the time. [K] */
 const COARSE_K = 0.25;
 const COARSE_W = 5; // W/m²
+/** What has to move by more than this many of its steps, before a coarse sensor has to show it. */
+const SHOWS_STEPS = 2;
+/** Water that boils in collectors that stand holds them there. [°C] */
+const BOILS = { fromC: 95, toC: 115 };
 /** Fewer equal readings than these prove nothing. */
 const LEAST_READINGS = 5;
 /** So many that stand still at once, for so long, do so because what sends them does. [min] */
@@ -28,6 +32,7 @@ interface Memory extends Stretch {
 interface Still {
   minutes: number;
   isCoarse: boolean;
+  stepK: number;
   calmMinutes: number;
 }
 
@@ -62,7 +67,8 @@ export const frozenReading: Rule<Memory> = {
     if (states.drained) return 'gone';
     const minutes = (t - heard.sameSince) / MINUTE;
     const isCoarse = heard.stepK === 0 || heard.stepK >= COARSE_K;
-    const still = { minutes, isCoarse, calmMinutes: memory.calmMinutes };
+    const stepK = heard.stepK || COARSE_K;
+    const still = { minutes, isCoarse, stepK, calmMinutes: memory.calmMinutes };
     const mates = minutes >= TOGETHER_MIN && isDaylight(minute) ? stillTogether(minute, point) : [];
     if (mates.length >= TOGETHER) {
       if (mates[0] !== point && !memory.told) return 'between';
@@ -82,7 +88,7 @@ export const frozenReading: Rule<Memory> = {
 function oughtToMove(point: string, still: Still, seen: Stretch, minute: Minute): boolean {
   if (point === 'tub/temperature') return tub(still, seen, minute);
   if (point === 'collector/temperature' || collectorNumber(point) !== null) {
-    return collector(still, seen, minute);
+    return collector(still, seen, minute, point);
   }
   if (point === 'collector/outlet') return outlet(still, seen);
   if (point === 'collector/inlet') return inlet(still, seen);
@@ -135,15 +141,21 @@ const isTooCalm = (still: Still, fineMin: number, coarseMin: number): boolean =>
 const never = Number.POSITIVE_INFINITY;
 
 /** Water in the collectors moves with sun and pump; in fog, with the pump at rest, it hardly does. */
-function collector(still: Still, seen: Stretch, { t }: Minute): boolean {
+function collector(still: Still, seen: Stretch, { t, heard }: Minute, point: string): boolean {
   const twice = still.isCoarse ? 2 : 1;
   const startedMin = (t - seen.firstStartAt) / MINUTE;
   if (startedMin >= 20 * twice && seen.pumpMinutes >= 10) return true;
-  if (seen.sunPumpMinutes >= 60 * twice) return true;
+  // a tub that warms while the sun goes down may hold them where they are
+  const { low, high } = seen.expectedRunning;
+  const wouldShow = !still.isCoarse || high - low > SHOWS_STEPS * still.stepK;
+  if (seen.sunPumpMinutes >= 60 * twice && wouldShow) return true;
+  const { raw } = heard[point]!;
+  const mayBoil = seen.pumpMinutes === 0 && raw >= BOILS.fromC && raw <= BOILS.toC;
   const isBright = seen.sun.high - seen.sun.low > 150 || seen.air.high - seen.air.low > 2;
-  if (seen.sunMinutes >= 60 * twice && isBright) return true;
-  if (seen.sunMinutes >= 120 && isTooCalm(still, 120, never)) return true;
-  return isTooCalm(still, 6 * 60, never);
+  const isHeld = mayBoil || (seen.pumpMinutes > 0 && !wouldShow);
+  if (seen.sunMinutes >= 60 * twice && isBright && !isHeld) return true;
+  if (seen.sunMinutes >= 120 && !mayBoil && isTooCalm(still, 120, never)) return true;
+  return isTooCalm(still, (mayBoil ? 12 : 6) * 60, never);
 }
 
 /** Heat that the loop brought would have warmed it, or a day cooled it. */

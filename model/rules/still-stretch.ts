@@ -28,6 +28,8 @@ export interface Stretch {
   /** While the pump runs. */
   collectorRunning: Range;
   tubRunning: Range;
+  /** Where tub and sun should have the collectors while the pump runs. [°C] */
+  expectedRunning: Range;
 }
 
 const nothing = (): Range => ({ low: 0, high: Number.NEGATIVE_INFINITY });
@@ -48,6 +50,7 @@ export const beginStretch = (since: number): Stretch => ({
   collector: nothing(),
   collectorRunning: nothing(),
   tubRunning: nothing(),
+  expectedRunning: nothing(),
 });
 
 /** Collectors this much warmer than the tub warm it for certain. [K] */
@@ -84,11 +87,18 @@ export function goOn(stretch: Stretch, minute: Minute): void {
   if (states.sunPossible) stretch.sunPumpMinutes++;
   widen(stretch.collectorRunning, collectorC);
   widen(stretch.tubRunning, tubC);
+  if (tubC !== null && !states.settling) widen(stretch.expectedRunning, tubC + sunK(minute));
   if (differenceK === null || differenceK <= WARMER_K || states.settling) return;
   if (differenceK > RUNS_AWAY * minute.usual.fullSunK) return;
   stretch.warmingMinutes++;
   stretch.gainedK += gainedK(minute);
 }
+
+const FULL_SUN_W_PER_M2 = 900;
+
+/** How far above the tub the sun should hold running collectors. [K] */
+const sunK = ({ sunWPerM2, clearWPerM2, usual }: Minute): number =>
+  (usual.fullSunK * (sunWPerM2 ?? clearWPerM2)) / FULL_SUN_W_PER_M2;
 
 /** Collectors this much hotter than in full sun, as a share of it, hand their heat to no water. */
 const RUNS_AWAY = 1.2;

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { usualOf } from '../../model/minutes/usual.ts';
 import { HOUR } from '../../model/readings.ts';
 import { frozenReading } from '../../model/rules/frozen-reading.ts';
 import { goRound } from './go-round.ts';
@@ -112,4 +113,42 @@ test('a gateway that repeats everything it said is one alert, and soon told', ()
   expect(raised[0]!.evidence.together).toBe(points.length);
   expect((raised[0]!.raisedAt - made.from) / HOUR - 12).toBeLessThan(0.6);
   expect((raised[0]!.until! - made.from) / HOUR - 16).toBeLessThan(0.3);
+});
+
+test('coarse collectors that a warming tub and a sinking sun hold where they are stand still by right', () => {
+  const options: LoopDaysOptions = { kit: 'C', days: 1, everyMs: 60_000, stepK: 0.5, tubC: 34 };
+  const { settings } = loopDays(options);
+  const { fullSunK } = usualOf([], settings);
+  const afternoon = (hour: number) => hour >= 11 && hour < 15;
+  const standing = (sinks: boolean) =>
+    loopDays({
+      ...options,
+      bends: {
+        'collector/temperature': (now, { hour }) => (afternoon(hour) ? 44 : now),
+        'collector/irradiance': (now, { hour, tubC }) =>
+          afternoon(hour) && sinks ? (900 * (44 - tubC)) / fullSunK : now,
+      },
+    });
+  const told = (sinks: boolean) =>
+    goRound(standing(sinks), { rules }).raised.map(({ point }) => point);
+  expect(told(true)).toEqual([]);
+  expect(told(false)).toEqual(['collector/temperature']);
+});
+
+test('collectors in which water boils stand still by right', () => {
+  const boils = (now: number) => Math.min(now, 100.5);
+  const dead = (scene: Scene) => {
+    if (scene.hour < 10) return;
+    [scene.pumpOn, scene.lPerMin] = [false, 0];
+  };
+  const made = loopDays({
+    kit: 'C',
+    days: 1,
+    everyMs: 60_000,
+    happens: dead,
+    bends: { 'collector/temperature': boils },
+  });
+  const { v } = made.traces.get('collector/temperature')!;
+  expect([...v].filter((c) => c === 100.5).length).toBeGreaterThan(150);
+  expect(goRound(made, { rules }).raised).toEqual([]);
 });
