@@ -1,4 +1,5 @@
 import { alertsScreen } from './alerts/alerts-screen.ts';
+import { handoverScreen } from './handover/handover-screen.ts';
 import { logScreen } from './log/log-screen.ts';
 import { monthsScreen } from './months/months-screen.ts';
 import { moreScreen } from './more/more-screen.ts';
@@ -18,6 +19,7 @@ export const screens: readonly Screen[] = [
   moreScreen,
   logScreen,
   sensorsScreen,
+  handoverScreen,
   tubsScreen,
   pairScreen,
 ];

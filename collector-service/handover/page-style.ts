@@ -1,6 +1,6 @@
 /** The looks of the page in a hand-over file, which has no other file beside it. */
 export const pageStyle = `
-:root { color-scheme: light dark; --ground: #f7f2e8; --ink: #17262b; --quiet: #46555a; --edge: #b9ae9a;
+:root { color-scheme: light dark; --ground: #f7f2e8; --ink: #17262b; --quiet: #38464b; --edge: #b9ae9a;
   --c0: #0b5c74; --c1: #9a3412; --c2: #3f6212; --c3: #6b21a8; --c4: #7a5200; --c5: #334155; }
 @media (prefers-color-scheme: dark) { :root { --ground: #10191c; --ink: #f1ece1; --quiet: #b9c4c7;
   --edge: #4a585d; --c0: #7cd0ea; --c1: #fdba8c; --c2: #bfe38a; --c3: #dcb8fb; --c4: #f4d27a; --c5: #cbd5e1; } }

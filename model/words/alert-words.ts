@@ -17,6 +17,8 @@ export interface AlertScreenWords {
   stoodFor(duration: string): string;
   endedFailed: string;
   notThere: Told;
+  /** To the days around the alert in one file. */
+  handOver: string;
   all: string;
   checks: string;
   answers: AnswerWords;

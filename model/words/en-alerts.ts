@@ -52,6 +52,7 @@ export const enAlerts: AlertScreenWords = {
   stoodFor: (duration) => `stood for ${duration}`,
   endedFailed: 'Those that are over cannot be had just now.',
   notThere: { sentence: 'There is no such alert.', detail: '' },
+  handOver: 'These days in one file, for somebody who helps',
   all: 'All alerts',
   checks: 'Check first, in this order',
   answers: {

@@ -7,5 +7,9 @@ export const enMore: MoreWords = {
       name: 'Log',
       isFor: 'Say what you did: filter cleaned, water changed, a bath, a new cover.',
     },
+    handover: {
+      name: 'Hand-over file',
+      isFor: 'Some days in one file, for somebody who is to help.',
+    },
   },
 };

@@ -1,5 +1,6 @@
 import type { Alert } from '../../model/shapes.ts';
 import { address } from '../address.ts';
+import { daysAround, viewOf } from '../handover/days.ts';
 import { Headline } from '../headline.tsx';
 import { present } from '../present.ts';
 import { say, unbroken, words } from '../speech.ts';
@@ -28,6 +29,7 @@ export function OpenedAlert({ id }: { id: string }) {
       {alert.checks.length > 0 && <Checks alert={alert} />}
       {alert.until === null && <Answers alert={alert} />}
       {urgent && <StartFigure alert={alert} />}
+      <HandOver alert={alert} />
       <ToAll />
     </div>
   );
@@ -68,6 +70,18 @@ function linesOf(alert: Alert): string[] {
   const until = say.value.moment(end, Date.parse(alert.since));
   const stood = alertWords.stood({ from: since, until, duration });
   return [stood, ...costAndDoubt(alert)];
+}
+
+/** The days around it in one file, for somebody who helps. */
+function HandOver({ alert: { since, until } }: { alert: Alert }) {
+  const date = (instant: string | number) =>
+    say.value.dateOf(typeof instant === 'string' ? Date.parse(instant) : instant);
+  const around = daysAround(date(since), until && date(until), date(present.value));
+  return (
+    <a class="more" href={address(`/handover${viewOf(around)}`)}>
+      {alertWords.handOver}
+    </a>
+  );
 }
 
 function ToAll() {

@@ -11,6 +11,7 @@ const moreWords: MoreWords = languages[words.language] ?? enMore;
 
 const places: readonly { href: string; place: keyof MoreWords['places'] }[] = [
   { href: '/log', place: 'log' },
+  { href: '/handover', place: 'handover' },
 ];
 
 /** The way to each screen that has no tab, and what it is for. */

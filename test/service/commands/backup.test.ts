@@ -9,7 +9,7 @@ afterAll(endAll);
 
 const oneLine = /^sunsteep: [^\n]+\n$/;
 
-test('a backup of a running service is what a restore brings back, phones and all', async () => {
+test('a backup of a running service is what a restore brings back', async () => {
   let house = await openHouse();
   const env = { SUNSTEEP_DATA: house.folder };
   const file = join(newFolder(), 'b.db');
