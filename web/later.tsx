@@ -6,9 +6,16 @@ import { Headline, ToToday } from './headline.tsx';
 import { lostAt } from './live.ts';
 import { words } from './speech.ts';
 
-/** A screen that is fetched when it is first opened: nobody waits for it who only wants to see Today. */
-export function later(load: () => Promise<ComponentType>): ComponentType {
-  const loaded = signal<{ View: ComponentType } | null>(null);
+/**
+ * A screen that is fetched when it is first opened: nobody waits for it who only wants to see Today.
+ *
+ * @param Waiting  what stands in its place until it is there; left out: a sentence that says so
+ */
+export function later<Props extends object>(
+  load: () => Promise<ComponentType<Props>>,
+  Waiting?: ComponentType,
+): ComponentType<Props> {
+  const loaded = signal<{ View: ComponentType<Props> } | null>(null);
   const failed = signal(false);
 
   async function fetch(): Promise<void> {
@@ -23,14 +30,15 @@ export function later(load: () => Promise<ComponentType>): ComponentType {
     }
   }
 
-  return function Later() {
+  return function Later(props: Props) {
     const reachable = lostAt.value === null;
     useEffect(() => {
       if (loaded.value !== null || !reachable) return;
       failed.value = false;
       fetch();
     }, [reachable]);
-    if (loaded.value !== null) return <loaded.value.View />;
+    if (loaded.value !== null) return <loaded.value.View {...props} />;
+    if (Waiting) return <Waiting />;
     if (!failed.value && reachable) return <Headline told={{ sentence: words.frame.loading }} />;
     return (
       <div class="first">

@@ -1,5 +1,5 @@
 import { address, screenAddress } from './address.ts';
-import { NothingHeard } from './first/nothing-heard.tsx';
+import { NothingHeard } from './first/first-screens.ts';
 import { Headline, ToToday } from './headline.tsx';
 import { access, lostAt, now, tub, tubName, tubs } from './live.ts';
 import { NotPaired } from './pair/pair.tsx';

@@ -3,7 +3,9 @@ import { handoverScreen } from './handover/handover-screen.ts';
 import { logScreen } from './log/log-screen.ts';
 import { monthsScreen } from './months/months-screen.ts';
 import { moreScreen } from './more/more-screen.ts';
+import { noticesScreen } from './notices/notices-screen.ts';
 import { pairScreen } from './pair/pair.tsx';
+import { phonesScreen } from './phones/phones-screen.ts';
 import type { Screen } from './screen.ts';
 import { sensorsScreen } from './setup/sensors/sensors-screen.ts';
 import { todayScreen } from './today/today.tsx';
@@ -18,6 +20,8 @@ export const screens: readonly Screen[] = [
   tracesScreen,
   moreScreen,
   logScreen,
+  phonesScreen,
+  noticesScreen,
   sensorsScreen,
   handoverScreen,
   tubsScreen,

@@ -7,6 +7,14 @@ export const enMore: MoreWords = {
       name: 'Log',
       isFor: 'Say what you did: filter cleaned, water changed, a bath, a new cover.',
     },
+    phones: {
+      name: 'Phones',
+      isFor: 'Who may see and who may change; let one more phone in, or shut one out.',
+    },
+    notices: {
+      name: 'Notices',
+      isFor: 'Whether this phone tells you when something is wrong, and when it keeps quiet.',
+    },
     handover: {
       name: 'Hand-over file',
       isFor: 'Some days in one file, for somebody who is to help.',

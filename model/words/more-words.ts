@@ -4,5 +4,5 @@ import type { Told } from './words.ts';
 export interface MoreWords {
   headline: Pick<Told, 'sentence'>;
   /** The screens that it leads to, and what each is for in one line. */
-  places: Record<'log' | 'handover', { name: string; isFor: string }>;
+  places: Record<'log' | 'phones' | 'notices' | 'handover', { name: string; isFor: string }>;
 }

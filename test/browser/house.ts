@@ -94,6 +94,28 @@ export const evening: Evening = {
   says: 'Tonight at 20:00 37.0 to 38.0 °C, if the sky stays as it is.',
 };
 
+/** Of three people, one of them a helper, and a link that nobody has used. */
+const phones = [
+  {
+    ...{ id: 'p1', kind: 'phone', name: 'Mere’s phone', right: 'full', tubs: null, until: null },
+    ...{ pairedAt: '2026-01-05T20:00:00.000Z', seenAt: '2026-03-01T01:29:00.000Z', you: true },
+  },
+  {
+    ...{ id: 'p2', kind: 'phone', name: 'Android tablet', right: 'viewer', tubs: null },
+    ...{ until: null, pairedAt: '2026-02-20T20:00:00.000Z', seenAt: '2026-02-28T20:00:00.000Z' },
+    you: false,
+  },
+  {
+    ...{ id: 'p3', kind: 'phone', name: 'Tama, plumber', right: 'full', tubs: ['kowhai'] },
+    ...{ until: '2026-03-07T11:00:00.000Z', pairedAt: '2026-02-28T20:00:00.000Z', seenAt: null },
+    you: false,
+  },
+  {
+    ...{ id: 'l1', kind: 'link', right: 'viewer', tubs: null, until: null },
+    expires: '2026-03-01T01:37:00.000Z',
+  },
+];
+
 export function house(changes: Partial<Script> = {}): Script {
   return {
     paired: true,
@@ -118,6 +140,10 @@ export function house(changes: Partial<Script> = {}): Script {
     months: {},
     log: {},
     means: {},
+    phones: phones.map((one) => ({ ...one })),
+    publicKey:
+      'BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4',
+    telling: { wishes: null, state: { waiting: 0, trouble: null } },
     connect: {
       host: '192.0.2.17',
       port: 1883,

@@ -23,6 +23,15 @@ afterAll(async () => {
   await built?.remove();
 });
 
+const twoTubs = {
+  items: [
+    { id: 'kowhai', name: 'Kōwhai Terrace', setUp: true },
+    { id: 'rata', name: 'Rātā Point', setUp: true },
+  ],
+  next: null,
+  demo: false,
+};
+
 /** Everything that the page can look like, each with all that opens opened. */
 const looks: Record<string, { script: () => Script; path?: string }> = {
   today: { script: () => house() },
@@ -148,6 +157,13 @@ const looks: Record<string, { script: () => Script; path?: string }> = {
   },
   more: { script: () => house(), path: '/more' },
   log: { script: () => house({ log: { kowhai: logEntries } }), path: '/log' },
+  phones: { script: () => house(), path: '/phones' },
+  'a link for one more phone': {
+    script: () => house({ tubs: twoTubs }),
+    path: '/tubs/kowhai/phones',
+  },
+  'phones on a phone that may look': { script: () => house({ right: 'viewer' }), path: '/phones' },
+  notices: { script: () => house(), path: '/notices' },
   'a phone not let in': { script: () => house({ paired: false }) },
 };
 
@@ -166,6 +182,19 @@ const unfold: Record<string, (page: Page) => Promise<void>> = {
     await page.getByRole('button', { name: 'Enter it' }).click();
     await page.locator('.wrong').waitFor();
     await page.getByRole('button', { name: /^Remove: Filter/ }).click();
+  },
+  phones: async (page) => {
+    await page.getByRole('button', { name: 'Rename Android tablet' }).click();
+    await page.getByLabel('Name', { exact: true }).fill('');
+    await page.getByRole('button', { name: 'Save the name' }).click();
+    await page.locator('.wrong').waitFor();
+    await page.getByRole('button', { name: 'Let one more phone in…' }).click();
+  },
+  'a link for one more phone': async (page) => {
+    await page.getByRole('button', { name: 'Remove Mere’s phone' }).click();
+    await page.getByRole('button', { name: 'Let one more phone in…' }).click();
+    await page.getByRole('button', { name: 'Make the link' }).click();
+    await page.locator('svg.code').waitFor();
   },
   months: async (page) => page.locator('tbody').waitFor(),
   'an opened month': async (page) => page.locator('tbody').waitFor(),

@@ -30,6 +30,8 @@ export interface PhoneKind {
   locale?: string;
   touch?: boolean;
   timezoneId?: string;
+  /** Whether the page may have its worker, which most tests do without. */
+  worker?: boolean;
   location?: { latitude: number; longitude: number };
 }
 
@@ -50,6 +52,7 @@ export async function newPhone(browser: Browser, kind: PhoneKind = {}): Promise<
     timezoneId: kind.timezoneId ?? 'Pacific/Auckland',
     hasTouch: kind.touch ?? false,
     reducedMotion: 'reduce',
+    serviceWorkers: kind.worker ? 'allow' : 'block',
     ...(kind.location && { geolocation: kind.location, permissions: ['geolocation'] }),
   });
   const page = await context.newPage();

@@ -2,6 +2,7 @@ import type { AddressInfo, Socket } from 'node:net';
 import fastifyStatic from '@fastify/static';
 import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
 import { Server } from 'socket.io';
+import { qrPicture } from '../../collector-service/serve/qr-picture.ts';
 import type { LogEntryShape } from '../../model/owner-log.ts';
 import type { Setup } from '../../model/setup.ts';
 import type {
@@ -16,6 +17,7 @@ import type {
   ServerEvents,
   Tubs,
 } from '../../model/shapes.ts';
+import { present } from './situation.ts';
 
 /** What the service is to say; a test changes it at will. */
 export interface Script {
@@ -36,6 +38,12 @@ export interface Script {
   log: Record<string, LogEntryShape[]>;
   /** Daily means of points, by month and point. */
   means: Record<string, Record<string, { mean: number; count: number }[]>>;
+  /** Paired phones and open links, as the service lists them. */
+  phones: object[];
+  /** By which push services know the house. */
+  publicKey: string;
+  /** How this phone is told; `state` is that of the channel. */
+  telling: { wishes: object | null; state: { waiting: number; trouble: string | null } };
   connect: Connect;
   setup: { document: Setup; etag: string };
 }
@@ -240,7 +248,12 @@ export class ScriptedService {
       },
     );
     // Told only to whoever may change something.
-    api.get('/telling', (_, reply) => (script.right === 'full' ? {} : problem(reply, 403)));
+    api.get('/telling', (_, reply) =>
+      script.right === 'full'
+        ? { items: [{ channel: 'push', recipients: 1, lastSentAt: null, ...script.telling.state }] }
+        : problem(reply, 403),
+    );
+    this.answerPhones(api);
     api.get('/connect', (_, reply) =>
       script.right === 'full' ? script.connect : problem(reply, 403),
     );
@@ -254,6 +267,29 @@ export class ScriptedService {
       script.setup = { document: body, etag: `"${Number(script.setup.etag.slice(1, -1)) + 1}"` };
       this.onSetup(body);
       return reply.header('etag', script.setup.etag).send(body);
+    });
+  }
+
+  private answerPhones(api: FastifyInstance): void {
+    const { script } = this;
+    api.get('/phones', (_, reply) =>
+      script.right === 'full' ? { items: script.phones, next: null } : problem(reply, 403),
+    );
+    api.post<{ Body: Record<string, unknown> }>('/phones', ({ body }, reply) => {
+      const link = { id: 'l9', link: `${this.url}/pair#CZBCqs0y9zWz5ZZn0C2jAg` };
+      const expires = new Date(Date.parse(this.at ?? present) + 600_000).toISOString();
+      script.phones.push({ tubs: null, until: null, ...body, kind: 'link', id: link.id, expires });
+      return reply.code(201).send({ ...link, picture: qrPicture(link.link), expires });
+    });
+    const toldNow = () => ({ publicKey: script.publicKey, wishes: script.telling.wishes });
+    api.get('/telling/push', toldNow);
+    api.put<{ Body: { wishes: object } }>('/telling/push', ({ body }) => {
+      script.telling.wishes = body.wishes;
+      return toldNow();
+    });
+    api.delete('/telling/push', (_, reply) => {
+      script.telling.wishes = null;
+      return reply.code(204).send();
     });
   }
 

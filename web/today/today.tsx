@@ -1,5 +1,4 @@
-import { FirstPlace } from '../first/first-place.tsx';
-import { NothingHeard } from '../first/nothing-heard.tsx';
+import { FirstPlace, NothingHeard } from '../first/first-screens.ts';
 import { Headline } from '../headline.tsx';
 import { now } from '../live.ts';
 import type { Screen } from '../screen.ts';
