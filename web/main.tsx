@@ -6,6 +6,7 @@ import { startClock } from './present.ts';
 import { words } from './speech.ts';
 import { startEvening } from './today/evening.ts';
 import { startDay } from './today/shown-day.ts';
+import { startWorker } from './worker.ts';
 
 document.documentElement.lang = words.language;
 startClock();
@@ -13,4 +14,5 @@ startAddress();
 startDay();
 startEvening();
 startLive();
+startWorker();
 render(<Page />, document.getElementById('page')!);

@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { defineConfig } from 'vite';
+import { shellList } from './shell-list.ts';
 
 /** The printed sheet is the service's own page, and asks for its style by this name. */
 const sheet = 'sheet.css';
@@ -8,6 +9,7 @@ const sheet = 'sheet.css';
 export default defineConfig({
   root: import.meta.dirname,
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  plugins: [shellList()],
   build: {
     outDir: '../dist/web',
     emptyOutDir: true,
@@ -19,9 +21,12 @@ export default defineConfig({
     rolldownOptions: {
       input: {
         index: join(import.meta.dirname, 'index.html'),
+        sw: join(import.meta.dirname, 'sw.ts'),
         sheet: join(import.meta.dirname, 'style', sheet),
       },
       output: {
+        // A worker has its place by its address, so that must stay the same.
+        entryFileNames: ({ name }) => (name === 'sw' ? 'sw.js' : 'assets/[name]-[hash].js'),
         assetFileNames: ({ names }) =>
           names.includes(sheet) ? sheet : 'assets/[name]-[hash][extname]',
       },
