@@ -22,6 +22,8 @@ const DAYS = 3;
 const WITHIN_DAYS = 10;
 /** What was usual before is taken from so many days. */
 const USUAL_DAYS = 40;
+/** Collectors turned farther away have mornings of sky light alone, which says little of the hour. */
+const NOON_DEG = 25;
 const DAY = 24 * 60 * MINUTE;
 
 /**
@@ -130,7 +132,8 @@ const earlier = (days: readonly PastDay<Edges>[], t: number): Edges[] =>
     .map(({ fact }) => fact);
 
 const facesNoon = ({ place, collectors }: TubSettings): boolean =>
-  Math.abs(((collectors.azimuthDeg - (place.latitude < 0 ? 0 : 180) + 540) % 360) - 180) <= 45;
+  Math.abs(((collectors.azimuthDeg - (place.latitude < 0 ? 0 : 180) + 540) % 360) - 180) <=
+  NOON_DEG;
 
 const isWell = ({ morningMin, eveningMin, byWhat }: Edges): boolean =>
   Math.abs(morningMin) < WELL_WITHIN_MIN &&
