@@ -180,6 +180,12 @@ export const migrations: readonly string[] = [
   -- How faults show themselves, and what is still to be gone through again.
   ALTER TABLE rounds ADD COLUMN left_off TEXT;
   `,
+  `
+  -- What is kept of days has changed its shape: all of it is worked out again.
+  DELETE FROM day;
+  INSERT INTO dirty (tub, from_t, to_t) SELECT tub, MIN(quarter), MAX(quarter) + 899999
+    FROM ledger GROUP BY tub;
+  `,
 ];
 
 /** Marks the file as ours: "SunS" as an SQLite application id. */
