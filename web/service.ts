@@ -1,7 +1,13 @@
 /** What the service answered: a body, or a refusal as a value; status 0 where it did not answer at all. */
 export type Answer<T> =
   | { ok: true; body: T; etag: string | null }
-  | { ok: false; status: number; detail: string };
+  | { ok: false; status: number; detail: string; faults?: Fault[] };
+
+/** A field that was refused: where it stands (RFC 6901) and why. */
+interface Fault {
+  path: string;
+  why: string;
+}
 
 const PATIENCE = 10_000; // ms
 
@@ -13,7 +19,7 @@ async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
       signal: init.signal ?? AbortSignal.timeout(PATIENCE),
     });
     const text = await response.text();
-    if (!response.ok) return { ok: false, status: response.status, detail: problem(text) };
+    if (!response.ok) return { ok: false, status: response.status, ...problem(text) };
     return {
       ok: true,
       body: (text === '' ? null : JSON.parse(text)) as T,
@@ -24,13 +30,13 @@ async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
   }
 }
 
-/** The sentence of an RFC 9457 problem document. */
-function problem(text: string): string {
+/** The sentence of an RFC 9457 problem document, and the fields that it refuses. */
+function problem(text: string): { detail: string; faults?: Fault[] } {
   try {
-    const { detail, title } = JSON.parse(text) as { detail?: string; title?: string };
-    return detail ?? title ?? '';
+    const told = JSON.parse(text) as { detail?: string; title?: string; faults?: Fault[] };
+    return { detail: told.detail ?? told.title ?? '', ...(told.faults && { faults: told.faults }) };
   } catch {
-    return '';
+    return { detail: '' };
   }
 }
 

@@ -7,6 +7,11 @@ export const enMore: MoreWords = {
       name: 'Log',
       isFor: 'Say what you did: filter cleaned, water changed, a bath, a new cover.',
     },
+    setup: {
+      name: 'Set-up',
+      isFor:
+        'Say what your tub, its collectors and its backup are like; what you do not say is assumed.',
+    },
     phones: {
       name: 'Phones',
       isFor: 'Who may see and who may change; let one more phone in, or shut one out.',

@@ -4,5 +4,8 @@ import type { Told } from './words.ts';
 export interface MoreWords {
   headline: Pick<Told, 'sentence'>;
   /** The screens that it leads to, and what each is for in one line. */
-  places: Record<'log' | 'phones' | 'notices' | 'handover', { name: string; isFor: string }>;
+  places: Record<
+    'log' | 'setup' | 'phones' | 'notices' | 'handover',
+    { name: string; isFor: string }
+  >;
 }

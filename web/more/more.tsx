@@ -11,6 +11,7 @@ const moreWords: MoreWords = languages[words.language] ?? enMore;
 
 const places: readonly { href: string; place: keyof MoreWords['places'] }[] = [
   { href: '/log', place: 'log' },
+  { href: '/setup', place: 'setup' },
   { href: '/phones', place: 'phones' },
   { href: '/notices', place: 'notices' },
   { href: '/handover', place: 'handover' },

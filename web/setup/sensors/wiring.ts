@@ -19,13 +19,20 @@ export const wiredWithout = (setup: Setup, wire: Wiring): Setup => ({
 /** How often the set-up may have been changed by somebody else meanwhile. */
 const MOST_TRIES = 4;
 
-/** Changes the set-up in force, whatever others change of it at the same time. */
-export async function changeSetup(change: (setup: Setup) => Setup): Promise<Answer<Setup>> {
+/**
+ * Changes the set-up in force, whatever others change of it at the same time.
+ *
+ * @param query  of the PUT: since when it holds, or that it is only tried
+ */
+export async function changeSetup<T = Setup>(
+  change: (setup: Setup) => Setup,
+  query = '',
+): Promise<Answer<T>> {
   for (let tries = 1; ; tries++) {
     const read = await get<Setup>('/api/setup');
     if (!read.ok) return read;
     const headers: Record<string, string> = read.etag === null ? {} : { 'if-match': read.etag };
-    const answer = await send<Setup>('PUT', '/api/setup', change(read.body), headers);
+    const answer = await send<T>('PUT', `/api/setup${query}`, change(read.body), headers);
     if (answer.ok || answer.status !== 412 || tries === MOST_TRIES) return answer;
   }
 }

@@ -1,0 +1,62 @@
+import type { Told } from './words.ts';
+
+/** What Set-up says: its list of sections, its questions by path, and what became of an answer. */
+
+export interface QuestionWords {
+  label: string;
+  /** What the answer changes, and how to find it. */
+  hint: string;
+  /** What each choice is called. */
+  choices?: Record<string, string>;
+}
+
+export interface SetupWords {
+  headline(told: { assumed: number; missing: number }): Told;
+  failed: Told;
+  viewer: Told;
+  part: string;
+  sections: Record<string, { name: string; isFor: string; title: string }>;
+  counts(told: { missing: number; assumed: number }): string;
+  stillAssumed(n: number): string;
+  standing: Record<'said' | 'assumed' | 'learned' | 'data-sheet' | 'open', string>;
+  unsaved: string;
+  units: Record<string, string>;
+  questions: Record<string, QuestionWords>;
+  wrong(
+    why:
+      | { wrong: 'bounds'; low: string; high: string; above: boolean }
+      | { wrong: 'long'; most: number }
+      | { wrong: string },
+  ): string;
+  wrongSomewhere: string;
+  refusedField(why: string): string;
+  refused(why: string): string;
+  unreachable: string;
+  saved: string;
+  save: string;
+  saving: string;
+  forget: string;
+  confirm: string;
+  confirmHint(names: string[]): string;
+  since: { title: string; now: string; nowHint: string; always: string; alwaysHint: string };
+  preview: string;
+  previewed(days: { count: number; first: string; last: string } | null): string;
+  next(name: string): string;
+  all: string;
+  place: { needsHttps: string };
+  spans: {
+    span(n: number): string;
+    days: string;
+    from: string;
+    to: string;
+    price: string;
+    add: string;
+    remove: string;
+    overMidnight: string;
+    noHours: string;
+  };
+  secret: { isKept: string; none: string };
+  endMail: string;
+  endWebhook: string;
+  test: { mail: string; webhook: string; first: string; sending: string };
+}

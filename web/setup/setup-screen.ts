@@ -1,0 +1,16 @@
+import { later } from '../later.tsx';
+import { moreScreen } from '../more/more-screen.ts';
+import type { Screen } from '../screen.ts';
+
+/** What the program is told of the tub; More leads to it. Each section has an address of its own. */
+
+export const setupPath =
+  /^\/setup(?:\/(place|tub|collectors|loop|controller|backup|evening|warnings))?\/?$/;
+
+const underMore = { tab: null, within: moreScreen, needs: 'tub' } as const;
+
+export const setupScreen: Screen = {
+  ...underMore,
+  path: setupPath,
+  View: later(async () => (await import('./setup.tsx')).SetUp),
+};

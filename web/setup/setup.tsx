@@ -1,0 +1,65 @@
+import '../style/setup.css';
+import { address, screenAddress } from '../address.ts';
+import { Headline } from '../headline.tsx';
+import { tub } from '../live.ts';
+import { words } from '../speech.ts';
+import { assumedIn, missingIn } from './asked.ts';
+import { failed, inForce, mayNot, startDraft } from './draft.ts';
+import { Section } from './section.tsx';
+import { type SectionName, sectionNames } from './sections.ts';
+import { setupPath } from './setup-screen.ts';
+import { setupWords } from './speech.ts';
+
+/** What the program is told of the tub: all of its sections, or one of them with its questions. */
+export function SetUp() {
+  const section = setupPath.exec(screenAddress.value)?.[1] as SectionName | undefined;
+  return (
+    <div class="setup">
+      <Told section={section} />
+    </div>
+  );
+}
+
+function Told({ section }: { section: SectionName | undefined }) {
+  if (mayNot.value) return <Headline told={setupWords.viewer} />;
+  if (inForce.value === null) {
+    return <Headline told={failed.value ? setupWords.failed : { sentence: words.frame.loading }} />;
+  }
+  return section === undefined ? <Sections /> : <Section key={section} name={section} />;
+}
+
+const places: readonly { href: string; name: string }[] = [
+  { href: '/setup/sensors', name: 'sensors' },
+  ...sectionNames.map((name) => ({ href: `/setup/${name}`, name })),
+];
+
+const isSection = (name: string): name is SectionName =>
+  (sectionNames as readonly string[]).includes(name);
+
+function Sections() {
+  const [setup, of] = [inForce.value, tub.value];
+  if (setup === null || of === null) return null;
+  const countsOf = (name: SectionName) => ({
+    missing: missingIn(setup, of, name).length,
+    assumed: assumedIn(setup, of, name).length,
+  });
+  const all = sectionNames.map(countsOf);
+  const sum = (key: 'missing' | 'assumed') => all.reduce((total, each) => total + each[key], 0);
+  const told = { missing: sum('missing'), assumed: sum('assumed') };
+  return (
+    <>
+      <Headline told={setupWords.headline(told)} />
+      <ul class="rows setup-places">
+        {places.map(({ href, name }) => (
+          <li key={href}>
+            <a href={address(href)}>{setupWords.sections[name]?.name}</a>
+            <p class="muted">{setupWords.sections[name]?.isFor}</p>
+            {isSection(name) && <p class="standing">{setupWords.counts(countsOf(name))}</p>}
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+startDraft();
