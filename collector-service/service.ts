@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import type { Logger } from 'pino';
 import type { Clock } from './clock.ts';
 import { refuseMixing } from './demo/kind.ts';
+import { PASSWORD_FILE } from './ingest/broker-users.ts';
 import { willTopics } from './ingest/decode.ts';
 import { EmbeddedBroker } from './ingest/embedded-broker.ts';
 import type { Hearing } from './ingest/hearing.ts';
@@ -30,7 +31,6 @@ import { Watch } from './watch/watch.ts';
 const TICK_MS = 1000;
 const HOUSEKEEPING_MS = 10_000;
 const TELLING_MS = 10_000;
-const PASSWORD_FILE = 'broker-password';
 const CLIENT_ID = 'mqtt client id';
 
 /** The running program, put together: what hears, keeps, works out and serves. */

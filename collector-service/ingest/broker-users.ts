@@ -4,6 +4,9 @@ import type { Clock } from '../clock.ts';
 import type { HearingHealth } from './hearing.ts';
 import { isOurs } from './topic-route.ts';
 
+/** Where in the data folder the password of the user `sensor` is kept that nobody has set. */
+export const PASSWORD_FILE = 'broker-password';
+
 /** The two users of the embedded broker. */
 export type BrokerUser = 'sensor' | 'reader';
 

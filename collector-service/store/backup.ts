@@ -3,6 +3,7 @@ import {
   copyFileSync,
   existsSync,
   linkSync,
+  readFileSync,
   realpathSync,
   renameSync,
   rmSync,
@@ -13,12 +14,15 @@ import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { QUARTER } from '../../model/readings.ts';
 import { type ErrorCode, SunsteepError } from '../errors.ts';
+import { PASSWORD_FILE } from '../ingest/broker-users.ts';
 import { syncPath } from '../whole-file.ts';
 import { guarded, STORE_FILE } from './database.ts';
 import { APPLICATION_ID, migrations } from './schema.ts';
 
 /** Backups of the store, and how one takes its place. */
 
+/** Under which note a backup has the password of the boards. */
+const BOARDS_PASSWORD = 'password of the boards';
 /** How long copying waits for another process that writes [ms]. */
 const PATIENCE_MS = 10_000;
 
@@ -46,7 +50,23 @@ export function copyStore(folder: string, copy: string): void {
     } finally {
       db.close();
     }
+    takePasswordAlong(folder, copy);
   });
+}
+
+/** Boards know a password that stands beside the store: without it, none would be let in on a new machine. */
+function takePasswordAlong(folder: string, copy: string): void {
+  const file = join(folder, PASSWORD_FILE);
+  if (!existsSync(file)) return;
+  const db = new Database(copy, { fileMustExist: true });
+  try {
+    db.prepare('INSERT OR REPLACE INTO note (key, value) VALUES (?, ?)').run(
+      BOARDS_PASSWORD,
+      readFileSync(file, 'utf8').trim(),
+    );
+  } finally {
+    db.close();
+  }
 }
 
 /**
@@ -63,8 +83,9 @@ export function putBackup(backup: string, folder: string, stamp: string): string
   removeWith(draft);
   try {
     takeCopy(backup, file, draft);
-    guarded(() => makeWhole(draft, backup));
+    const password = guarded(() => makeWhole(draft, backup));
     syncPath(draft);
+    if (password !== null) guarded(() => keepPassword(folder, password));
     const replaced = existsSync(file) ? keepAside(file, freeName(file, stamp)) : null;
     // Only now, and nothing of the old one's log beside it, which SQLite would take for the new one's.
     renameSync(draft, file);
@@ -96,8 +117,21 @@ function takeCopy(backup: string, file: string, draft: string): void {
 const refused = (file: string, why: string, code: ErrorCode = 'SUNSTEEP_CALL_INVALID') =>
   new SunsteepError(code, `${file} ${why}`);
 
-/** Looks a copy of a backup through, and folds its log in, so that one file holds all of it. */
-function makeWhole(draft: string, backup: string): void {
+/** A folder's own stays: boards that publish there know it. */
+function keepPassword(folder: string, password: string): void {
+  const file = join(folder, PASSWORD_FILE);
+  if (existsSync(file)) return;
+  writeFileSync(`${file}.part`, `${password}\n`, { mode: 0o600 });
+  syncPath(`${file}.part`);
+  renameSync(`${file}.part`, file);
+}
+
+/**
+ * Looks a copy of a backup through, and folds its log in, so that one file holds all of it.
+ *
+ * @returns the boards' password, which is taken out; null where there is none
+ */
+function makeWhole(draft: string, backup: string): string | null {
   let db: Database.Database | null = null;
   try {
     db = new Database(draft, { fileMustExist: true });
@@ -113,6 +147,12 @@ function makeWhole(draft: string, backup: string): void {
     db.pragma('journal_mode = DELETE');
     const isSound = db.pragma('integrity_check(1)', { simple: true }) === 'ok' && addsUp(db);
     if (!isSound) throw damaged(backup);
+    const password = db
+      .prepare('SELECT value FROM note WHERE key = ?')
+      .pluck()
+      .get(BOARDS_PASSWORD);
+    db.prepare('DELETE FROM note WHERE key = ?').run(BOARDS_PASSWORD);
+    return typeof password === 'string' ? password : null;
   } catch (error) {
     const { code } = error as { code?: string };
     throw /^SQLITE_(CORRUPT|NOTADB)/.test(code ?? '') ? damaged(backup, error) : error;

@@ -68,6 +68,23 @@ test('a backup takes the place of the store, which stays beside it', async () =>
   expect(putBackup(backup, folder, STAMP)).toBe(`${replaced()}-2`);
 });
 
+test('the boards’ password goes along, and takes no other one’s place', () => {
+  const password = 'broker-password';
+  writeFileSync(join(folder, password), 'fern-otter-4471\n', { mode: 0o600 });
+  const copy = join(folder, 'with-password.db');
+  copyStore(folder, copy);
+  const { folder: other, remove: removeOther } = temporaryFolder();
+  putBackup(copy, other, STAMP);
+  expect(readFileSync(join(other, password), 'utf8')).toBe('fern-otter-4471\n');
+  expect(statSync(join(other, password)).mode & 0o777).toBe(0o600);
+  const notes = inside(other, (db) => db.prepare('SELECT value FROM note').pluck().all());
+  expect(notes).not.toContain('fern-otter-4471');
+  writeFileSync(join(other, password), 'another-one\n');
+  putBackup(copy, other, STAMP);
+  expect(readFileSync(join(other, password), 'utf8')).toBe('another-one\n');
+  removeOther();
+});
+
 test('a folder without a store takes a backup too', () => {
   const { folder: other, remove: removeOther } = temporaryFolder();
   expect(putBackup(backup, other, STAMP)).toBeNull();
