@@ -8,7 +8,8 @@ import type { PartName } from './known.ts';
 import { ofTheseDays, page, pointName } from './page.ts';
 import { type Part, zipped } from './zip.ts';
 
-const ROWS_A_PAGE = 10_000;
+/** So few that what else waits meanwhile waits for some hundredths of a second. */
+const ROWS_A_PAGE = 2_500;
 
 /** A hand-over file, made as it is read. @param of  what `contentsOf` told */
 export const handover = (store: Store, of: Contents): AsyncGenerator<Uint8Array> =>
