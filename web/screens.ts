@@ -8,7 +8,7 @@ import { pairScreen } from './pair/pair.tsx';
 import { phonesScreen } from './phones/phones-screen.ts';
 import type { Screen } from './screen.ts';
 import { sensorsScreen } from './setup/sensors/sensors-screen.ts';
-import { setupScreen } from './setup/setup-screen.ts';
+import { guidedScreen, setupScreen } from './setup/setup-screen.ts';
 import { todayScreen } from './today/today.tsx';
 import { tracesScreen } from './traces/traces-screen.ts';
 import { tubsScreen } from './tubs/tubs.tsx';
@@ -24,6 +24,7 @@ export const screens: readonly Screen[] = [
   phonesScreen,
   noticesScreen,
   setupScreen,
+  guidedScreen,
   sensorsScreen,
   handoverScreen,
   tubsScreen,

@@ -121,6 +121,7 @@ export const enSetup: SetupWords = {
   refused: (why) => `Not saved: ${why}`,
   unreachable:
     'The service does not answer. What you typed is kept on this phone and is sent as soon as it does.',
+  unreachableOnce: 'The service does not answer; nothing was changed. Press again in a moment.',
   saved: 'Saved.',
   save: 'Save',
   saving: 'Saving…',

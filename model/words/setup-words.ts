@@ -32,6 +32,7 @@ export interface SetupWords {
   refusedField(why: string): string;
   refused(why: string): string;
   unreachable: string;
+  unreachableOnce: string;
   saved: string;
   save: string;
   saving: string;

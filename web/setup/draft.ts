@@ -166,16 +166,21 @@ export async function save(fields: readonly Field[], since: Since): Promise<void
   else await put(changes, since);
 }
 
-/** Puts changes onto whatever version is in force; whether they were taken. */
-export async function put(changes: Changes, since: Since): Promise<boolean> {
+/**
+ * Puts changes onto whatever version is in force; whether they were taken.
+ *
+ * @param waits  they are sent again as soon as a service that did not answer is back
+ */
+export async function put(changes: Changes, since: Since, waits = true): Promise<boolean> {
   const of = tub.peek();
   if (of === null || sending.value) return false;
   [sending.value, done.value, trouble.value] = [true, null, null];
   const answer = await changeSetup((setup) => withChanges(setup, of, changes), `?from=${since}`);
   sending.value = false;
-  waiting.value = answer.ok || answer.status !== 0 ? null : { tub: of, changes, since };
+  waiting.value = waits && isAway(answer) ? { tub: of, changes, since } : null;
   if (!answer.ok) {
     refused(answer, of);
+    if (isAway(answer) && !waits) trouble.value = setupWords.unreachableOnce;
     return false;
   }
   inForce.value = answer.body;
@@ -184,6 +189,8 @@ export async function put(changes: Changes, since: Since): Promise<boolean> {
   refresh();
   return true;
 }
+
+const isAway = (answer: Answer<unknown>): boolean => !answer.ok && answer.status === 0;
 
 /** What was typed anew while it was being saved is not saved. */
 function saved(path: string, changes: Changes): boolean {

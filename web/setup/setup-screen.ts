@@ -7,10 +7,18 @@ import type { Screen } from '../screen.ts';
 export const setupPath =
   /^\/setup(?:\/(place|tub|collectors|loop|controller|backup|evening|warnings))?\/?$/;
 
+export const guidedPath = /^\/setup\/(bucket-test|cup-check)\/?$/;
+
 const underMore = { tab: null, within: moreScreen, needs: 'tub' } as const;
 
 export const setupScreen: Screen = {
   ...underMore,
   path: setupPath,
   View: later(async () => (await import('./setup.tsx')).SetUp),
+};
+
+export const guidedScreen: Screen = {
+  ...underMore,
+  path: guidedPath,
+  View: later(async () => (await import('./guided/guided.tsx')).Guided),
 };

@@ -31,6 +31,9 @@ function Told({ section }: { section: SectionName | undefined }) {
 const places: readonly { href: string; name: string }[] = [
   { href: '/setup/sensors', name: 'sensors' },
   ...sectionNames.map((name) => ({ href: `/setup/${name}`, name })),
+  { href: '/setup/bucket-test', name: 'bucket-test' },
+  { href: '/setup/cup-check', name: 'cup-check' },
+  { href: '/phones', name: 'phones' },
 ];
 
 const isSection = (name: string): name is SectionName =>
