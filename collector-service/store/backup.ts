@@ -80,19 +80,21 @@ function takePasswordAlong(folder: string, copy: string): void {
 export function putBackup(backup: string, folder: string, stamp: string): string | null {
   const file = join(folder, STORE_FILE);
   const draft = `${file}.restoring`;
-  removeWith(draft);
   try {
-    takeCopy(backup, file, draft);
-    const password = guarded(() => makeWhole(draft, backup));
-    syncPath(draft);
-    if (password !== null) guarded(() => keepPassword(folder, password));
-    const replaced = existsSync(file) ? keepAside(file, freeName(file, stamp)) : null;
-    // Only now, and nothing of the old one's log beside it, which SQLite would take for the new one's.
-    renameSync(draft, file);
-    syncPath(folder);
-    return replaced;
+    return guarded(() => {
+      removeWith(draft); // of an attempt that did not get through
+      takeCopy(backup, file, draft);
+      const password = makeWhole(draft, backup);
+      syncPath(draft);
+      if (password !== null) keepPassword(folder, password);
+      const replaced = existsSync(file) ? keepAside(file, freeName(file, stamp)) : null;
+      // Only now, and nothing of the old one's log beside it, which SQLite would take for the new one's.
+      renameSync(draft, file);
+      syncPath(folder);
+      return replaced;
+    });
   } catch (error) {
-    removeWith(draft);
+    tidy(draft);
     throw error;
   }
 }
@@ -105,13 +107,11 @@ function takeCopy(backup: string, file: string, draft: string): void {
   if (existsSync(file) && realpathSync(backup) === realpathSync(file)) {
     throw refused(backup, 'is the store itself: name a backup of it');
   }
-  guarded(() => {
-    for (const beside of ['', '-wal']) {
-      if (!existsSync(backup + beside)) continue;
-      copyFileSync(backup + beside, draft + beside);
-      chmodSync(draft + beside, 0o600);
-    }
-  });
+  for (const beside of ['', '-wal']) {
+    if (!existsSync(backup + beside)) continue;
+    copyFileSync(backup + beside, draft + beside);
+    chmodSync(draft + beside, 0o600);
+  }
 }
 
 const refused = (file: string, why: string, code: ErrorCode = 'SUNSTEEP_CALL_INVALID') =>
@@ -212,7 +212,7 @@ function keepAside(file: string, name: string): string {
   const hasLog = existsSync(`${file}-wal`);
   if (hasLog) copyFileSync(`${file}-wal`, log);
   try {
-    const isWhole = guarded(() => foldLog(file));
+    const isWhole = foldLog(file);
     if (isWhole) rmSync(log, { force: true });
     else if (hasLog) syncPath(log);
     nameAlso(file, name);
@@ -251,6 +251,13 @@ function nameAlso(file: string, name: string): void {
     syncPath(`${name}.part`);
     renameSync(`${name}.part`, name);
   }
+}
+
+/** What cannot be removed now is removed by the next attempt. */
+function tidy(draft: string): void {
+  try {
+    removeWith(draft);
+  } catch {}
 }
 
 function removeWith(file: string): void {

@@ -220,7 +220,8 @@ describe('one alert', () => {
         '1 Is the pump’s plug in, and its small fuse whole? ' +
         '2 Is there 12 V at the pump’s plug? If not, it is the cable or the controller. ' +
         '3 With the power off, does the rotor turn by hand? Leaf or scale can block it. ' +
-        'Your answer I have seen it Quiet until… Not a fault All alerts',
+        'Your answer I have seen it Quiet until… Not a fault ' +
+        'These days in one file, for somebody who helps All alerts',
     );
     expect(await sentenceOn(page)).toBe('The pump is not turning, though the sun is out.');
   });

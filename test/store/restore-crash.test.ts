@@ -76,3 +76,42 @@ test('a crash at any step leaves the old store or the new one, whole', async () 
     expect(inside(crashed, rowsOf)).toEqual(restored);
   }
 });
+
+test('a step that fails leaves the store as it was, and can be tried again', async () => {
+  const { folder: from, remove: removeFrom } = temporaryFolder();
+  const store = openStore(from);
+  await store.keep(batch('kowhai', 0));
+  const backup = join(from, 'backup.db');
+  copyStore(from, backup);
+  await store.keep(batch('kowhai', 1));
+  await store.close();
+  const [old, restored] = [expectedOf('kowhai', [0, 1]), expectedOf('kowhai', [0])];
+  const told = new Map<string, number>();
+  for (let failing = 0, failed = true; failed; failing++) {
+    const place = join(crashes, `failing-${failing}`);
+    cpSync(from, place, { recursive: true });
+    failed = false;
+    let step = 0;
+    steps.before = (what) => {
+      if (step++ !== failing) return;
+      failed = true;
+      throw Object.assign(new Error(`no room for ${what}`), { code: 'ENOSPC' });
+    };
+    let outcome = 'done';
+    try {
+      putBackup(backup, place, 'then');
+    } catch (error) {
+      outcome = String((error as { code?: string }).code);
+    }
+    steps.before = () => {};
+    told.set(outcome, (told.get(outcome) ?? 0) + 1);
+    const rows = inside(place, rowsOf);
+    expect(rows, `step ${failing}: ${outcome}`).toEqual(outcome === 'done' ? restored : old);
+    putBackup(backup, place, 'again');
+    expect(inside(place, rowsOf)).toEqual(restored);
+  }
+  console.log('outcomes of failures at each step:', Object.fromEntries(told));
+  expect(told.get('done')).toBeGreaterThan(0);
+  expect([...told.keys()].sort()).toEqual(['SUNSTEEP_STORE_DISK_FULL', 'done']);
+  removeFrom();
+});
