@@ -1,15 +1,20 @@
+import { setTimeout as pause } from 'node:timers/promises';
 import { systemClock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
 import { contentsOf, MOST_DAYS } from '../handover/contents.ts';
 import { handover } from '../handover/handover.ts';
+import { serviceRuns } from '../service-lock.ts';
 import { readSettings } from '../settings.ts';
 import { openStore } from '../store/sqlite-store.ts';
+import type { DirtyMark, Store } from '../store/store.ts';
 import { writePieces, writeWhole } from '../whole-file.ts';
-import { type Command, callInvalid, parsed } from './command.ts';
+import { type Command, callInvalid, type Io, parsed } from './command.ts';
 import { isDate } from './dates.ts';
 import { workOutMarked } from './work.ts';
 
 const DAY = 86_400_000;
+const JUST_NOW_MS = 3_600_000;
+const LOOK_AGAIN_MS = 300;
 
 export const handoverCommand: Command = {
   name: 'handover',
@@ -42,7 +47,7 @@ export const handoverCommand: Command = {
     const { data } = readSettings(io.env);
     const store = openStore(data);
     try {
-      await workOutMarked(store, data, io);
+      await workedOut(store, data, tub!, io);
       const contents = await contentsOf(store, tub!, from!, to!, systemClock.now()).catch(
         (error: unknown) => {
           const isUnknown = error instanceof SunsteepError && error.code === 'SUNSTEEP_NOT_FOUND';
@@ -58,3 +63,18 @@ export const handoverCommand: Command = {
     }
   },
 };
+
+/**
+ * Where a service runs there are always marks of what has just come in; it is waited for what is older, such as an
+ * import or a change of the set-up.
+ */
+async function workedOut(store: Store, folder: string, tub: string, io: Io): Promise<void> {
+  const isOld = (mark: DirtyMark) =>
+    mark.tub === tub && mark.from < systemClock.now() - JUST_NOW_MS;
+  while (serviceRuns(folder)) {
+    if (!(await store.dirty()).some(isOld)) return;
+    io.progress('The running service works the days out …');
+    await pause(LOOK_AGAIN_MS);
+  }
+  await workOutMarked(store, folder, io);
+}
