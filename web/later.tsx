@@ -31,7 +31,9 @@ export function later<Props extends object>(
   }
 
   return function Later(props: Props) {
-    const reachable = lostAt.value === null;
+    // The page's worker has every part of it, whether the service answers or not.
+    const hasWorker = Boolean(navigator.serviceWorker?.controller);
+    const reachable = lostAt.value === null || hasWorker;
     useEffect(() => {
       if (loaded.value !== null || !reachable) return;
       failed.value = false;

@@ -1,5 +1,6 @@
 import { render } from 'preact';
 import { startAddress } from './address.ts';
+import { startLast } from './last.ts';
 import { startLive } from './live.ts';
 import { Page } from './page.tsx';
 import { startClock } from './present.ts';
@@ -14,5 +15,6 @@ startAddress();
 startDay();
 startEvening();
 startLive();
+startLast();
 startWorker();
 render(<Page />, document.getElementById('page')!);

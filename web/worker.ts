@@ -12,11 +12,33 @@ export function startWorker(): void {
     if (typeof data?.go === 'string') go(data.go);
   });
   // What the first view needs comes first.
-  addEventListener('load', () => workers.register('/sw.js').catch(() => {}));
+  addEventListener('load', () => keepFresh(workers).catch(() => {}));
   effect(() => {
     const { temperature, volume, hours } = units.value;
+    if (access.value === 'not-paired') endNotices(workers);
     if (access.value === 'paired') tellManner([temperature, volume, hours, navigator.language]);
   });
+}
+
+/** How often a page that stays open asks whether there is a newer one. [ms] */
+const ASKS_EVERY = 3_600_000;
+
+/** A page on a home screen is hardly ever opened anew: it asks for another version as it is looked at. */
+async function keepFresh(workers: ServiceWorkerContainer): Promise<void> {
+  const worker = await workers.register('/sw.js');
+  let askedAt = performance.now();
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState !== 'visible' || performance.now() - askedAt < ASKS_EVERY) return;
+    askedAt = performance.now();
+    worker.update().catch(() => {});
+  });
+}
+
+/** A phone that was shut out shows nothing more of the house, what it shows already included. */
+async function endNotices(workers: ServiceWorkerContainer): Promise<void> {
+  const worker = await workers.getRegistration();
+  for (const notice of (await worker?.getNotifications()) ?? []) notice.close();
+  await (await worker?.pushManager?.getSubscription())?.unsubscribe();
 }
 
 let told: string | null = null;

@@ -100,7 +100,7 @@ export class Push implements Channel {
     try {
       const { headers, body } = webPush.generateRequestDetails(
         { endpoint, keys: { p256dh, auth } },
-        payloadOf(outgoing),
+        pushPayload(outgoing),
         {
           vapidDetails: { subject: this.contact(), ...this.keys },
           TTL: KEPT_S,
@@ -116,7 +116,7 @@ export class Push implements Channel {
 }
 
 /** What the page's worker shows, and where it leads: far below the 4 KiB that a push may hold. */
-function payloadOf({ id, message }: Outgoing): string {
+export function pushPayload({ id, message }: Outgoing): string {
   const { title, text, severity, event, tub, alerts } = message;
   const alert = alerts.length === 1 ? alerts[0]!.id : null;
   return JSON.stringify({ id, title, text: text.slice(0, 1000), severity, event, tub, alert });

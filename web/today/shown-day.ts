@@ -44,6 +44,11 @@ export const shownSums = computed(() => {
 /** Every quarter hour of a day comes in one answer: at most once a minute. */
 const BETWEEN_FETCHES = 60_000; // ms
 
+/** A day as it was known before, until it is heard anew. */
+export function restoreDay(shown: string, day: DayWithQuarters): void {
+  fetched.value ??= { tub: shown, date: day.date, day };
+}
+
 let asked = 0;
 let due: ReturnType<typeof setTimeout> | undefined;
 let fetchedAt = Number.NEGATIVE_INFINITY;
