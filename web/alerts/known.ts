@@ -2,6 +2,7 @@ import { computed, effect, signal } from '@preact/signals';
 import type { Alert, Severity } from '../../model/shapes.ts';
 import { alertNews, dayNews, now, tub } from '../live.ts';
 import { get } from '../service.ts';
+import { inOwnWords } from './own-words.ts';
 
 /** Alerts as far as this phone knows them: fetched once, then kept fresh by whatever news comes. */
 
@@ -24,6 +25,7 @@ const time = (instant: string | null) => (instant === null ? 0 : Date.parse(inst
 /** The gravest first, of equal ones the newest. */
 export const standing = computed<Alert[]>(() =>
   [...(ofTub.value?.alerts.values() ?? [])]
+    .map(inOwnWords)
     .filter(({ until }) => until === null)
     .sort((a, b) => rank[a.severity] - rank[b.severity] || time(b.raisedAt) - time(a.raisedAt)),
 );
@@ -32,6 +34,7 @@ export const standing = computed<Alert[]>(() =>
 export const ended = computed<Alert[] | null>(() =>
   ofTub.value?.whole
     ? [...ofTub.value.alerts.values()]
+        .map(inOwnWords)
         .filter(({ until }) => until !== null)
         .sort((a, b) => time(b.until) - time(a.until))
     : null,
@@ -41,7 +44,8 @@ export const endedFailed = computed(() => failed.value && ended.value === null);
 
 /** undefined while it is not known whether there is such an alert. */
 export function alertOf(id: string): Alert | null | undefined {
-  return ofTub.value?.alerts.get(id) ?? (ofTub.value?.whole ? null : undefined);
+  const found = ofTub.value?.alerts.get(id);
+  return found ? inOwnWords(found) : ofTub.value?.whole ? null : undefined;
 }
 
 /** Takes in what came last of alerts; what has ended stays so, since an id is one occurrence. */

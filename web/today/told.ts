@@ -3,6 +3,7 @@ import { HOUR, MINUTE } from '../../model/readings.ts';
 import { stateOf } from '../../model/state.ts';
 import { sentenceOf } from '../../model/words/sentence.ts';
 import type { Told } from '../../model/words/words.ts';
+import { inOwnWords } from '../alerts/own-words.ts';
 import { lostAt, now, situation } from '../live.ts';
 import { present } from '../present.ts';
 import { say, words } from '../speech.ts';
@@ -12,9 +13,13 @@ import { shownDate, shownDay, today } from './shown-day.ts';
 /** After this long out of touch, what was so then can no longer be said as what is so. */
 const LOST_FOR_GOOD = 2 * MINUTE;
 
-export const conclusion = computed(() =>
-  situation.value === null ? null : stateOf(situation.value),
-);
+/** What is so, its alerts in this phone's units. */
+const told = computed(() => {
+  const s = situation.value;
+  return s === null ? null : { ...s, alerts: s.alerts.map(inOwnWords) };
+});
+
+export const conclusion = computed(() => (told.value === null ? null : stateOf(told.value)));
 
 export const lostForGood = computed(
   () => lostAt.value !== null && present.value - lostAt.value > LOST_FOR_GOOD,
@@ -22,7 +27,7 @@ export const lostForGood = computed(
 
 /** What is so just now, in this phone's words and units. */
 export const toldNow = computed<Told | null>(() => {
-  const s = situation.value;
+  const s = told.value;
   const state = conclusion.value?.state;
   if (s === null || state === undefined) return null;
   if (state !== 'danger' && lostForGood.value) {
