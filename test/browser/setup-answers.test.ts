@@ -5,7 +5,7 @@ import { enQuestions } from '../../model/words/en-setup-questions.ts';
 import type { Manner } from '../../model/words/speaker.ts';
 import { answerIn, numberIn, typedOf } from '../../web/setup/answer.ts';
 import { assumedIn, defaultAt, missingIn, standingOf } from '../../web/setup/asked.ts';
-import { placeOf, saidAt, valueAt, withChanges } from '../../web/setup/changes.ts';
+import { type Changes, placeOf, saidAt, valueAt, withChanges } from '../../web/setup/changes.ts';
 import { type Field, sections } from '../../web/setup/sections.ts';
 
 const metric: Manner = {
@@ -134,7 +134,7 @@ describe('every question', () => {
     let compared = 0;
     for (const each of all) {
       if (each.kind !== 'number' || each.path.startsWith('/notify/')) continue;
-      const rest =
+      const rest: Changes =
         each.path === '/tariff/otherwise' ? { '/tariff/currency': { value: 'NZD' } } : {};
       const takes = (value: number) =>
         setupSchema.safeParse(withChanges(setup, 'kowhai', { ...rest, [each.path]: { value } }))
