@@ -45,6 +45,11 @@ export class BuiltService {
     return new BuiltService(data, started, url!);
   }
 
+  /** Where phones find it. */
+  get address(): string {
+    return this.url;
+  }
+
   get pid(): number {
     return this.started.process.pid!;
   }

@@ -8,11 +8,13 @@ import { evening } from './evening.ts';
 import { intake } from './intake.ts';
 import { memory } from './memory.ts';
 import { month } from './month.ts';
+import { page } from './page.ts';
 import { replay } from './replay.ts';
 import { rules } from './rules.ts';
+import { traces } from './traces.ts';
 
 const usage = `usage: npm run bench [-- [--minutes N] SECTION…]
-  SECTION: intake, replay, month, rules, evening, memory; all of them where none is named
+  SECTION: intake, replay, month, rules, evening, traces, page, memory; all of them where none is named
   --minutes N: how long the service rests in the section memory (2)`;
 
 const sections: Record<string, { title: string; run(minutes: number): Promise<void> }> = {
@@ -24,6 +26,8 @@ const sections: Record<string, { title: string; run(minutes: number): Promise<vo
   month: { title: 'A month of one tub, 12 points, every 10 s, worked out again', run: month },
   rules: { title: 'All rules of one tub, a full kit, every 10 s', run: rules },
   evening: { title: 'The evening of a tub with a month of readings', run: evening },
+  traces: { title: 'Lines of a year, 12 points, in at most 400 spans', run: traces },
+  page: { title: 'The page on a slow phone and a slow network', run: page },
   memory: { title: 'Memory of the demonstration', run: memory },
 };
 
