@@ -29,7 +29,7 @@ export const enQuestions: Record<string, QuestionWords> = {
     hint: 'What the backup would have held: the dashed line of the day. What you set at the tub’s own control.',
   },
   '/tub/limitC': {
-    label: 'The pump stops for good at',
+    label: 'The controller lets the water get no warmer than',
     hint: 'Just below it a resting pump means: warm enough. In your controller’s settings. This is no safety device.',
   },
   '/tub/lossWPerK': {

@@ -26,7 +26,8 @@ interface Entry {
   units: string;
 }
 
-export type Since = 'now' | 'always';
+/** From when a change holds; an instant stands as in RFC 3339. */
+export type Since = 'now' | 'always' | `${string}Z`;
 
 /** The version in force as far as this phone knows it. */
 export const inForce = signal<Setup | null>(null);

@@ -1,5 +1,5 @@
 import { signal } from '@preact/signals';
-import { address } from '../address.ts';
+import { address, arrive } from '../address.ts';
 import { Headline } from '../headline.tsx';
 import { tub } from '../live.ts';
 import { unbroken } from '../speech.ts';
@@ -85,11 +85,12 @@ async function send(fields: readonly Field[], name: SectionName): Promise<void> 
 /** Writes defaults down as the owner's own word. */
 function Confirm({ fields }: { fields: Field[] }) {
   const names = fields.map(({ path }) => setupWords.questions[path]!.label);
-  const confirm = () => {
+  const confirm = async () => {
     const [setup, of] = [inForce.value, tub.value];
     if (setup === null || of === null) return;
     const entries = fields.map(({ path }) => [path, { value: defaultAt(setup, of, path) }]);
-    put(Object.fromEntries(entries), 'now');
+    // The button goes with what it confirmed; what came of it stands at the top.
+    if (await put(Object.fromEntries(entries), 'now')) arrive();
   };
   return (
     <div class="confirm">

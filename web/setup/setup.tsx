@@ -1,12 +1,12 @@
 import '../style/setup.css';
 import { address, screenAddress } from '../address.ts';
 import { Headline } from '../headline.tsx';
-import { tub } from '../live.ts';
+import { lostAt, tub } from '../live.ts';
 import { words } from '../speech.ts';
 import { assumedIn, missingIn } from './asked.ts';
-import { failed, inForce, mayNot, startDraft } from './draft.ts';
+import { failed, inForce, isTyped, mayNot, startDraft } from './draft.ts';
 import { Section } from './section.tsx';
-import { type SectionName, sectionNames } from './sections.ts';
+import { type SectionName, sectionNames, sections } from './sections.ts';
 import { setupPath } from './setup-screen.ts';
 import { setupWords } from './speech.ts';
 
@@ -23,7 +23,8 @@ export function SetUp() {
 function Told({ section }: { section: SectionName | undefined }) {
   if (mayNot.value) return <Headline told={setupWords.viewer} />;
   if (inForce.value === null) {
-    return <Headline told={failed.value ? setupWords.failed : { sentence: words.frame.loading }} />;
+    const waits = !failed.value && lostAt.value === null;
+    return <Headline told={waits ? { sentence: words.frame.loading } : setupWords.failed} />;
   }
   return section === undefined ? <Sections /> : <Section key={section} name={section} />;
 }
@@ -57,7 +58,12 @@ function Sections() {
           <li key={href}>
             <a href={address(href)}>{setupWords.sections[name]?.name}</a>
             <p class="muted">{setupWords.sections[name]?.isFor}</p>
-            {isSection(name) && <p class="standing">{setupWords.counts(countsOf(name))}</p>}
+            {isSection(name) && (
+              <p>
+                {setupWords.counts(countsOf(name))}
+                {sections[name].some(isTyped) && <span class="mark">{setupWords.unsaved}</span>}
+              </p>
+            )}
           </li>
         ))}
       </ul>

@@ -17,10 +17,8 @@ export function CupCheck() {
       <Headline told={says.headline} />
       <p class="caution">{says.caution}</p>
       {cup.heard.value.length < 2 && <p>{says.noSensors}</p>}
-      <div class="pair">
-        <Sensor which={0} label={says.first} />
-        <Sensor which={1} label={says.second} />
-      </div>
+      <Sensor which={0} label={says.first} />
+      <Sensor which={1} label={says.second} />
       {first !== '' && first === second && <p class="wrong">{says.same}</p>}
       <ol class="steps">
         {says.steps.map((step) => (

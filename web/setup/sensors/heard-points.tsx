@@ -52,7 +52,7 @@ function Notes({ point }: { point: string }) {
         <p class="muted">
           {sensorsWords.pumpMeans[ours.pump?.stateIs ?? 'powered']}
           {' · '}
-          <a href={address('/setup/loop')}>{sensorsWords.change}</a>
+          <a href={address('/setup/controller')}>{sensorsWords.change}</a>
         </p>
       )}
     </>
