@@ -136,6 +136,11 @@ export const enSetup: SetupWords = {
     alwaysHint:
       'It was so all along. Past days are worked out again, and everything in the set-up then counts ' +
       'for them as it stands now.',
+    date: 'Since a day',
+    dateHint:
+      'It was changed then. Days from then on are worked out again, with the set-up as it stands now.',
+    firstDay: 'The first day on which it was so',
+    wrongDate: 'Choose a day up to today.',
   },
   preview: 'Which days would change?',
   previewed: (days) =>

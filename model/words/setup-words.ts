@@ -39,7 +39,17 @@ export interface SetupWords {
   forget: string;
   confirm: string;
   confirmHint(names: string[]): string;
-  since: { title: string; now: string; nowHint: string; always: string; alwaysHint: string };
+  since: {
+    title: string;
+    now: string;
+    nowHint: string;
+    always: string;
+    alwaysHint: string;
+    date: string;
+    dateHint: string;
+    firstDay: string;
+    wrongDate: string;
+  };
   preview: string;
   previewed(days: { count: number; first: string; last: string } | null): string;
   next(name: string): string;

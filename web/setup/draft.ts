@@ -160,10 +160,14 @@ function lacking(fields: readonly Field[], changes: Changes): Field[] {
   });
 }
 
-/** Saves what was typed into the fields of a section. */
-export async function save(fields: readonly Field[], since: Since): Promise<void> {
+/**
+ * Saves what was typed into the fields of a section.
+ *
+ * @param since  null where it was chosen wrongly: then nothing is sent
+ */
+export async function save(fields: readonly Field[], since: Since | null): Promise<void> {
   const changes = changesOf(fields);
-  if (changes === null) trouble.value = setupWords.wrongSomewhere;
+  if (changes === null || since === null) trouble.value = setupWords.wrongSomewhere;
   else await put(changes, since);
 }
 

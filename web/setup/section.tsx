@@ -1,29 +1,15 @@
-import { signal } from '@preact/signals';
 import { address, arrive } from '../address.ts';
 import { Headline } from '../headline.tsx';
 import { tub } from '../live.ts';
 import { unbroken } from '../speech.ts';
 import { assumedIn, defaultAt } from './asked.ts';
-import {
-  changesOf,
-  done,
-  forget,
-  inForce,
-  isTyped,
-  put,
-  type Since,
-  save,
-  sending,
-  trouble,
-} from './draft.ts';
+import { changesOf, done, forget, inForce, isTyped, put, save, sending, trouble } from './draft.ts';
 import { Locate } from './locate.tsx';
 import { Question } from './question.tsx';
 import { type Field, type SectionName, sectionNames, sections } from './sections.ts';
-import { SinceWhen } from './since.tsx';
+import { chosenSince, SinceWhen } from './since.tsx';
 import { setupWords } from './speech.ts';
 import { Ways } from './ways.tsx';
-
-const since = signal<Since>('now');
 
 /** The questions of one section, and what is done with their answers. */
 export function Section({ name }: { name: SectionName }) {
@@ -51,9 +37,7 @@ export function Section({ name }: { name: SectionName }) {
         {fields.map((field) => (
           <Question key={field.path} field={field} />
         ))}
-        {isChanged && name !== 'warnings' && (
-          <SinceWhen since={since} changes={() => changesOf(fields)} />
-        )}
+        {isChanged && name !== 'warnings' && <SinceWhen changes={() => changesOf(fields)} />}
         <p class={trouble.value === null ? 'unseen' : 'wrong'} role="alert">
           {trouble.value && unbroken(trouble.value)}
         </p>
@@ -77,7 +61,7 @@ export function Section({ name }: { name: SectionName }) {
 }
 
 async function send(fields: readonly Field[], name: SectionName): Promise<void> {
-  await save(fields, name === 'warnings' ? 'now' : since.value);
+  await save(fields, name === 'warnings' ? 'now' : chosenSince());
   const wrong = document.querySelector<HTMLElement>('form [aria-invalid="true"]');
   wrong?.focus();
 }
