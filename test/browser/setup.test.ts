@@ -263,6 +263,37 @@ it('the place comes from the phone where the phone gives it', async () => {
   expect((await inForce()).place).toEqual({ ...kowhaiPlace, latitude: -41.5, longitude: 173.9 });
 });
 
+it('says plainly that a phone gives its place to HTTPS alone, and takes a first place typed', async () => {
+  await board.publishAsync('sunsteep/second/tub/temperature', '35', { qos: 1 });
+  const page = await open('/tubs/second/setup');
+  await page.getByText('Set-up: first say where the tub stands.').waitFor();
+  await page.addInitScript(() =>
+    Object.defineProperty(window, 'isSecureContext', { get: () => false }),
+  );
+  await page.goto(`${house.url}/tubs/second/setup/place`);
+  await page.getByText('A phone gives its place only to pages over HTTPS').waitFor();
+  await field('Latitude').fill('−41,27');
+  await field('Longitude').fill('200');
+  await button('Save').click();
+  await page.getByText('It must be from -180 to 180.').waitFor();
+  await page.getByText('This is needed.').waitFor();
+  await field('Longitude').fill('173.28');
+  await field('Time zone').selectOption('Pacific/Auckland');
+  await button('Save').click();
+  await page.getByText('Saved.', { exact: true }).waitFor();
+  const { tubs } = await house.get<Setup>('/api/setup');
+  expect(tubs.find(({ id }) => id === 'second')).toEqual({
+    id: 'second',
+    place: { latitude: -41.27, longitude: 173.28, timeZone: 'Pacific/Auckland' },
+  });
+  await house.call('PUT', '/api/setup', {
+    ...(await house.get<Setup>('/api/setup')),
+    tubs: tubs.filter(({ id }) => id !== 'second'),
+  });
+  const { status } = await house.call('DELETE', '/api/tubs/second?confirm=second');
+  expect(status).toBe(204);
+});
+
 it('a viewer is told so and can change nothing', async () => {
   const page = await open('/setup/tub', { right: 'viewer' });
   await page.getByText('This phone may look, but not change the set-up.').waitFor();
@@ -369,8 +400,17 @@ it.each([false, true])('everything fits 320 px and can be read, dark: %s', async
         await add.click();
       }
     }
-    const breadth = await page.evaluate(() => document.documentElement.scrollWidth);
-    expect(breadth, address).toBeLessThanOrEqual(320);
+    const breadth = () => page.evaluate(() => document.documentElement.scrollWidth);
+    expect(await breadth(), address).toBeLessThanOrEqual(320);
+    await page.setViewportSize({ width: 390, height: 844 });
+    const textAt = (size: string) =>
+      page.evaluate((to) => {
+        document.documentElement.style.fontSize = to;
+      }, size);
+    await textAt('200%');
+    expect(await breadth(), `${address} at 200 %`).toBeLessThanOrEqual(390);
+    await textAt('');
+    await page.setViewportSize({ width: 320, height: 640 });
     const { violations } = await new AxeBuilder({ page })
       .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
       .options({ rules: { 'color-contrast-enhanced': { enabled: true } } })

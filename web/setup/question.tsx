@@ -149,11 +149,13 @@ interface ZoneProps {
 /** All zones that this browser knows; before one was chosen, the phone's own stands first. */
 function Zone({ told, take }: ZoneProps) {
   const known = Intl.supportedValuesOf('timeZone');
-  const first = [told.value, ownTimeZone].filter((zone) => zone !== '' && !known.includes(zone));
+  const first = told.value === '' ? ownTimeZone : told.value;
+  const zones =
+    told.value !== '' && known.includes(first) ? known : [...new Set([first, ...known])];
   return (
     <select {...told} onChange={take}>
       {told.value === '' && <option value="" />}
-      {[...new Set([...first, ...known])].map((each) => (
+      {zones.map((each) => (
         <option key={each} value={each}>
           {each.replaceAll('_', ' ')}
         </option>
