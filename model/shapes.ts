@@ -215,6 +215,8 @@ export const tubsSchema = z.object({
   next: z.string().nullable(),
   /** The tubs are simulated and their figures invented. */
   demo: z.boolean(),
+  /** What is so with the only tub, where that was asked for and there is just one. */
+  now: nowSchema.nullable().optional(),
 });
 
 /** What a board needs to reach the broker. */

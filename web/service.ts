@@ -14,8 +14,8 @@ const PATIENCE = 10_000; // ms
 async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
   try {
     const response = await fetch(path, {
-      ...init,
       cache: 'no-store',
+      ...init,
       signal: init.signal ?? AbortSignal.timeout(PATIENCE),
     });
     const text = await response.text();
@@ -41,8 +41,10 @@ function problem(text: string): { detail: string; faults?: Fault[] } {
 }
 
 /** @param signal  ends the asking, in place of the patience of other questions */
-export const get = <T>(path: string, signal?: AbortSignal): Promise<Answer<T>> =>
-  call<T>(path, signal ? { signal } : {});
+export const get = <T>(
+  path: string,
+  init: Pick<RequestInit, 'signal' | 'cache'> = {},
+): Promise<Answer<T>> => call<T>(path, init);
 
 export function send<T>(
   method: 'POST' | 'PUT' | 'DELETE',

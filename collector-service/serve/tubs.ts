@@ -12,11 +12,19 @@ export function tubRoutes(api: App, { watching, clock, demo, forgetTub }: Parts)
     '/tubs',
     {
       config: { needs: 'viewer' },
-      schema: { summary: 'The tubs that were heard or set up', response: { 200: tubsSchema } },
+      schema: {
+        summary: 'The tubs that were heard or set up',
+        querystring: z.object({
+          now: z.enum(['true', 'false']).optional().describe('also what is so with the only one'),
+        }),
+        response: { 200: tubsSchema },
+      },
     },
-    async ({ access }) => {
-      const tubs = await watching.tubs();
-      return { items: tubs.filter(({ id }) => covers(access, id)), next: null, demo };
+    async ({ access, query }) => {
+      const items = (await watching.tubs()).filter(({ id }) => covers(access, id));
+      const list = { items, next: null, demo };
+      if (query.now !== 'true') return list;
+      return { ...list, now: items.length === 1 ? await watching.now(items[0]!.id) : null };
     },
   );
 

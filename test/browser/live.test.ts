@@ -178,9 +178,12 @@ describe('when the line drops', () => {
   });
 
   it('a service that is not there at first is waited for', async () => {
-    const page = await open(house());
+    service = new ScriptedService(built.folder, house());
+    await service.start();
+    phone = await newPhone(browser, { locale: 'en-GB' });
+    const { page } = phone;
     await page.route('**/api/**', (route) => route.abort());
-    await page.reload();
+    await page.goto(service.url);
     await page.getByText('Sunsteep does not answer.').waitFor();
     await page.unroute('**/api/**');
     await page.getByText('The sun is heating your tub.').waitFor();

@@ -202,7 +202,11 @@ export class ScriptedService {
       script.paired = true;
       return reply.send({});
     });
-    api.get('/tubs', () => script.tubs);
+    api.get<{ Querystring: { now?: string } }>('/tubs', ({ query }) => {
+      const [only, ...others] = script.tubs.items;
+      if (query.now !== 'true') return script.tubs;
+      return { ...script.tubs, now: only && others.length === 0 ? this.now(only.id) : null };
+    });
     api.get<{ Params: { tub: string } }>(
       '/tubs/:tub/now',
       ({ params }, reply) => this.now(params.tub) ?? problem(reply, 404),

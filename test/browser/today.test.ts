@@ -71,7 +71,8 @@ describe('Today says what is so', () => {
         '^From the sun today 6\\.2 kWh between 5\\.8 and 6\\.6, measured ' +
           'Water now 36\\.4 °C below the 40 °C limit, measured \\d\\d s ago ' +
           'Tonight at 20:00 37\\.0 to 38\\.0 °C if the sky stays as it is ' +
-          'To have 38 °C by then, the backup must start by 19:15 and takes 0\\.8 kWh\\.$',
+          'To have 38 °C by then, the backup must start by 19:15 and costs NZ\\$0\\.25\\. ' +
+          'Started at 15:00, it costs least: NZ\\$0\\.15\\.$',
       ),
     );
     expect(await page.title()).toBe('The sun is heating your tub. Kōwhai Terrace');
@@ -437,5 +438,6 @@ it('the sentence is there before the parts that draw and that keep it live are f
   await service.watched('kowhai');
   const told = order.filter((entry) => entry.startsWith('The sun is heating'));
   expect(told).toHaveLength(2);
-  expect(order.filter((path) => path.startsWith('/api/tubs/kowhai/now'))).toHaveLength(1);
+  expect(order.filter((path) => path.startsWith('/api/tubs/kowhai/now'))).toEqual([]);
+  expect(service.requests.filter((path) => path.startsWith('GET /api/tubs?'))).toHaveLength(1);
 });

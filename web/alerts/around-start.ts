@@ -40,9 +40,11 @@ export async function fetchAround(
   const [readings, nights] = await Promise.all([
     get<Told>(
       `/api/tubs/${tub}/readings?points=${points.join(',')}&${between}&buckets=${asked.buckets}`,
-      signal,
+      { signal },
     ),
-    get<{ items: { from: string; to: string }[] }>(`/api/tubs/${tub}/nights?${between}`, signal),
+    get<{ items: { from: string; to: string }[] }>(`/api/tubs/${tub}/nights?${between}`, {
+      signal: signal,
+    }),
   ]);
   if (!readings.ok) return null;
   return {

@@ -50,7 +50,7 @@ async function fetchView(shown: string, names: string[], span: Span): Promise<vo
   const patience = setTimeout(() => mine.abort(), PATIENCE);
   const asked = askedFor(span);
   const between = `from=${iso(asked.from)}&to=${iso(asked.to)}`;
-  const of = <T>(path: string) => get<T>(`/api/tubs/${shown}/${path}`, mine.signal);
+  const of = <T>(path: string) => get<T>(`/api/tubs/${shown}/${path}`, { signal: mine.signal });
   const [readings, alerts, log, nights] = await Promise.all([
     of<Told>(`readings?points=${names.join(',')}&${between}&buckets=${asked.buckets}`),
     of<Items<Alert>>('alerts'),
