@@ -89,6 +89,8 @@ describe('the screen of hand-over files', () => {
     });
     const page = await open('/alerts/o9', { alerts: { kowhai: [standingAlerts[0]!, old] } });
     await page.getByRole('link', { name: /These days in one file/ }).click();
+    await page.waitForURL(/handover/);
+    await arrived(page);
     expect(await sentenceOn(page)).toBe('Some days in one file, for somebody who helps you.');
     expect(await days()).toEqual(['2026-02-08', '2026-02-12']);
     await page.getByRole('link', { name: 'More', exact: true }).click();
