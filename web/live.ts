@@ -159,7 +159,8 @@ function watch(): void {
   if (shown !== null) line?.watch(shown);
 }
 
-export function startLive(): void {
+/** Resolves once the first view has been asked for and answered. */
+export async function startLive(): Promise<void> {
   let last: string | null = null;
   effect(() => {
     const shown = tub.value;
@@ -176,7 +177,7 @@ export function startLive(): void {
     if (document.visibilityState === 'visible') comeBack();
   });
   addEventListener('online', comeBack);
-  if (screenAddress.value !== '/pair') refresh();
+  if (screenAddress.value !== '/pair') await refresh();
 }
 
 /** The page was away, or out of reach, for longer than anybody told it. */

@@ -24,9 +24,12 @@ export function DayFigure() {
         <h2>{words.chart.title}</h2>
       </figcaption>
       {day === undefined ? (
-        <div class="canvas">
-          <p class="muted">{dayFailed.value ? words.chart.failed : words.chart.loading}</p>
-        </div>
+        <>
+          <div class="canvas">
+            <p class="muted">{dayFailed.value ? words.chart.failed : words.chart.loading}</p>
+          </div>
+          {!dayFailed.value && <div class="to-come" />}
+        </>
       ) : (
         <Drawn day={day} />
       )}
