@@ -33,6 +33,11 @@ const routes: {
   { ask: 'GET /api/tubs/kowhai/handover?from=2026-03-01&to=2026-03-01', good: 404, viewer: 403 },
   { ask: 'GET /api/tubs/kowhai/learned', good: 200, viewer: 200 },
   { ask: 'GET /api/tubs/kowhai/evening', good: 200, viewer: 200 },
+  {
+    ask: 'GET /api/tubs/kowhai/nights?from=2026-03-01T00:00:00Z&to=2026-03-02T00:00:00Z',
+    good: 200,
+    viewer: 200,
+  },
   { ask: 'GET /api/tubs/kowhai/log', good: 200, viewer: 200 },
   {
     ask: 'POST /api/tubs/kowhai/log',
@@ -74,6 +79,7 @@ const routes: {
   { ask: 'GET /api/connect', good: 200, viewer: 403, some: 403 },
   { ask: 'GET /api/phones', good: 200, viewer: 403 },
   { ask: 'POST /api/phones', payload: { right: 'viewer' }, good: 201, viewer: 403 },
+  { ask: 'PUT /api/phones/none', payload: { name: 'x' }, good: 404, viewer: 403 },
   { ask: 'DELETE /api/phones/none', good: 404, viewer: 403 },
   { ask: 'DELETE /api/tubs/kowhai', good: 409, viewer: 403 },
   { ask: 'GET /api/telling', good: 200, viewer: 403 },
