@@ -79,10 +79,10 @@ describe('the log', () => {
     const tab = page.getByRole('link', { name: 'More', exact: true });
     expect(await tab.getAttribute('aria-current')).toBe('true');
     await tab.click();
-    expect(await sentenceOn(page)).toBe('What you need now and then');
+    await page.getByText('What you need now and then').waitFor();
     expect(await tab.getAttribute('aria-current')).toBe('page');
     await page.getByRole('link', { name: 'Log', exact: true }).click();
-    expect(await sentenceOn(page)).toBe('Last in the log: Filter cleaned.');
+    await page.getByText('Last in the log: Filter cleaned.').waitFor();
   });
 
   it('takes what was done just now with two taps', async () => {
