@@ -94,7 +94,7 @@ describe('the log', () => {
     expect(log()[0]).toMatchObject({ kind: 'water-changed' });
     expect(Date.parse(log()[0]!.from)).toBeCloseTo(Date.parse(present), -5);
     expect(await sentenceOn(page)).toBe('Last in the log: Water changed.');
-    expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
+    await expect.poll(() => page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
     expect(await page.locator('form').count()).toBe(0);
   });
 

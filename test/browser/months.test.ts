@@ -348,7 +348,7 @@ it('with the keyboard alone a month is opened and left again', async () => {
     .toBe('February');
   await page.keyboard.press('Enter');
   await page.getByText('In February 2026 the sun saved you').waitFor();
-  expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
+  await expect.poll(() => page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
 });
 
 it('says since when nothing was heard, and keeps the months', async () => {
