@@ -35,6 +35,8 @@ const COMES_BACK_K = 3;
 /** Water holds its heat: so little moves in half a day, so far above the air. [K] */
 const STEADY_K = 4;
 const ABOVE_AIR_K = 10;
+const HOLDS_OVER_MIN = 45;
+const HOLDS_K_PER_H = 1.5;
 const HALF_DAY_MIN = 720;
 const LOOK_EVERY_MS = 10 * MINUTE;
 
@@ -145,7 +147,14 @@ function isInAir(minute: Minute, memory: Memory, { nearAirK, fallsFarK }: Limits
   if (memory.isWater) return false;
   const airC = airNear(minute);
   if (airC !== null && Math.abs(tubC! - airC) < nearAirK) return true;
+  if (holdsAbove(minute, airC)) return false;
   return memory.beforeC! - tubC! >= fallsFarK || followsAir(minute);
+}
+
+/** Whether it stays far above the air, as a tub does that was filled up with much cold water. */
+function holdsAbove(minute: Minute, airC: number | null): boolean {
+  if (airC === null || minute.tubC! - airC < ABOVE_AIR_K) return false;
+  return (minute.slopePerH('tubC', HOLDS_OVER_MIN) ?? -Infinity) > -HOLDS_K_PER_H;
 }
 
 /** The air, or at night what idle collectors tell of it; null where neither does. [°C] */

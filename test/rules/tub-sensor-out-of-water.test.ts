@@ -77,3 +77,16 @@ test('a gap and a restart raise nothing and end nothing', () => {
   expect(again.changes).toEqual([]);
   expect(standing[0]!.until).toBeNull();
 });
+
+test('a tub that is filled up with much cold water, far above the air, is not told', () => {
+  // nothing heats it again, and by day nothing stands for the air but its own sensor
+  const filled = (scene: Scene) => {
+    if (scene.day >= 1.9 && scene.day < 1.915) scene.tubC -= 7.5 / 130;
+  };
+  const airC = { mean: 12, swing: 3 };
+  const loop = made({ kit: 'C', happens: filled, backupC: null, airC, tubC: 38 });
+  const { t, v } = loop.traces.get('tub/temperature')!;
+  const at = (day: number) => v[t.findIndex((each) => each >= loop.from + day * 24 * HOUR)]!;
+  expect(at(1.9) - at(1.93)).toBeGreaterThan(6);
+  expect(goRound(loop, { rules }).raised).toEqual([]);
+});
