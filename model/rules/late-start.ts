@@ -2,6 +2,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
 import { type HotStop, mayRest, noHotStop, seeHotStop } from './hot-stop.ts';
 import { loopHeatW } from './loop-heat.ts';
+import { isOutOfPlace } from './out-of-place.ts';
 import { startOf } from './pump-not-running.ts';
 import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 
@@ -77,6 +78,10 @@ function add(gathered: Gathered, minute: Minute, { marginK }: Limits): void {
   seeHotStop(gathered, minute);
   if (states.pumpOn === null || differenceK === null || settings.pump.supply === 'own-panel')
     return;
+  if (isOutOfPlace(minute)) {
+    Object.assign(gathered, { waiting: 0, waitingKwh: 0 });
+    return;
+  }
   if (states.pumpOn) {
     const startK = startOf(minute);
     if (startK !== null && gathered.waiting > 0) {
