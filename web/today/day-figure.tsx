@@ -28,7 +28,7 @@ export function DayFigure() {
           <div class="canvas">
             <p class="muted">{dayFailed.value ? words.chart.failed : words.chart.loading}</p>
           </div>
-          {!dayFailed.value && <div class="to-come" />}
+          {!dayFailed.value && <div class="room" />}
         </>
       ) : (
         <Drawn day={day} />
