@@ -270,6 +270,7 @@ describe('coming in', () => {
     const page = await open(scriptOf(), { clockAt: early });
     await label('Tonight').waitFor();
     service.script.evenings.kowhai = { ...evening, lowC: 36.1, highC: 36.9 };
+    await service.watched('kowhai');
     service.socketsPass = false;
     await pass(13 * MINUTE);
     await page.getByText('unknown: use a thermometer').waitFor();
