@@ -105,6 +105,20 @@ test.each<[string, () => Promise<unknown>]>([
   expect(sorts).toEqual([]);
 });
 
+test('buckets of whole quarter hours are read from roll-ups, never from their readings', async () => {
+  ran = [];
+  const found = await store.buckets(tub, point, T0, T0 + DAY, 2 * HOUR);
+  expect(found).toHaveLength(12);
+  for (const { count } of found) expect(count).toBeGreaterThanOrEqual(120);
+  const sums = ran.filter(({ sql }) => /count\(\*\)|sum\(/.test(sql));
+  expect(sums).toHaveLength(12);
+  expect(sums.filter(({ sql }) => /FROM reading\b/.test(sql))).toEqual([]);
+  // Beside those, one look for where the next reading stands.
+  const others = ran.filter((each) => /FROM reading\b/.test(each.sql));
+  expect(others.length).toBeLessThanOrEqual(13);
+  for (const { sql } of others) expect(sql).toMatch(/LIMIT 1$/);
+});
+
 test('a walk through all readings would be seen', () => {
   const steps = db.prepare('EXPLAIN QUERY PLAN SELECT max(value) FROM reading').all();
   const { detail } = steps[0] as { detail: string };
