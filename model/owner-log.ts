@@ -1,5 +1,7 @@
 import { z } from 'zod';
+import { isWritable } from './instants.ts';
 import { flowOf } from './measured-flow.ts';
+import { isPlainData } from './plain-data.ts';
 import { isTubName, pointType } from './points.ts';
 
 /**
@@ -27,14 +29,15 @@ export type LogKind = (typeof logKinds)[number];
 
 const LONGEST_NOTE = 2000; // characters
 const LONGEST_DATA = 4000; // characters as JSON
+/** How deep lists and objects may lie within data: a hand-over file takes no more than it needs. */
+const DEEPEST_DATA = 8;
 const MOST_FILLS = 10;
 /** As many as the largest tub has seats. */
 const MOST_PEOPLE = 50;
 
-const instant = z.iso.datetime({
-  offset: true,
-  error: 'expected a time such as 2026-03-01T08:00:00Z',
-});
+const instant = z.iso
+  .datetime({ offset: true, abort: true, error: 'expected a time such as 2026-03-01T08:00:00Z' })
+  .refine((text) => isWritable(Date.parse(text)), 'expected a time from the years 0 to 9999');
 const positive = (high: number) => z.number().gt(0).max(high);
 const point = z.string().refine((name) => pointType(name) !== null, 'expected a point');
 const id = z.string().min(1).max(64);
@@ -110,7 +113,12 @@ function checkWhole(entry: z.infer<typeof bare>, context: z.RefinementCtx): void
   if (entry.until && Date.parse(entry.until) <= Date.parse(entry.from)) {
     refuse(['until'], 'expected a time after from');
   }
-  if (entry.data && JSON.stringify(entry.data).length > LONGEST_DATA) {
+  if (entry.data && !isPlainData(entry.data, DEEPEST_DATA)) {
+    refuse(
+      ['data'],
+      `expected at most ${DEEPEST_DATA} levels, and no field named __proto__, constructor or prototype`,
+    );
+  } else if (entry.data && JSON.stringify(entry.data).length > LONGEST_DATA) {
     refuse(['data'], `expected at most ${LONGEST_DATA} characters as JSON`);
   }
   const known = dataOf[entry.kind];

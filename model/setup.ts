@@ -7,6 +7,12 @@ import { faultIds } from './rules/fault-id.ts';
 const number = (low: number, high: number) => z.number().min(low).max(high);
 const positive = (high: number) => z.number().gt(0).max(high);
 
+/** What people call a tub or a board, on one line: it stands in notices, on pages and in terminals. */
+const name = z
+  .string()
+  .max(80)
+  .regex(/^\P{Cc}+$/u, 'expected a name of 1 to 80 characters on one line');
+
 const localTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'expected a local time HH:MM');
 /** The end of a span may be midnight at the end of the day. */
 const localEnd = z
@@ -58,7 +64,7 @@ export const sensorClasses = [
 
 export const tubSetupSchema = z.strictObject({
   id: z.string().refine(isTubName, 'expected 1 to 32 of a-z, 0-9 and -, but not "service"'),
-  name: z.string().min(1).max(80).optional(),
+  name: name.optional(),
   place,
   tub: z
     .strictObject({
@@ -150,7 +156,7 @@ export const tubSetupSchema = z.strictObject({
   boards: z
     .array(
       z.strictObject({
-        name: z.string().min(1).max(80),
+        name,
         points: z.array(point).max(100),
         willTopic: z.string().min(1).max(200).optional(),
       }),
@@ -191,7 +197,8 @@ const wiringTopic = z
 const jsonPointer = z
   .string()
   .max(500)
-  .regex(/^(\/([^~]|~[01])*)*$/, 'expected an RFC 6901 JSON Pointer such as /ds/0/t');
+  // no sign fits twice: a text made to be looked at in every way there is would hold the service up
+  .regex(/^(\/([^~/]|~[01])*)*$/, 'expected an RFC 6901 JSON Pointer such as /ds/0/t');
 
 export const wiringSchema = z.strictObject({
   topic: wiringTopic,
@@ -240,9 +247,11 @@ export const notifySchema = z.strictObject({
     .optional(),
 });
 
+export const MOST_WIRING = 500;
+
 export const setupSchema = z.strictObject({
   tubs: z.array(tubSetupSchema).max(1000),
-  wiring: z.array(wiringSchema).max(500).optional(),
+  wiring: z.array(wiringSchema).max(MOST_WIRING).optional(),
   notify: notifySchema.optional(),
 });
 

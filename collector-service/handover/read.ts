@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import type { LogEntry } from '../../model/owner-log.ts';
+import { reservedNames } from '../../model/plain-data.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Fault } from '../errors.ts';
 import { checkLog } from '../replay/log-file.ts';
@@ -89,16 +90,13 @@ async function textOf(archive: Archive, entry: Entry): Promise<string> {
   return Buffer.concat(pieces).toString('utf8');
 }
 
-/** Names that mean something to the language itself. */
-const meant = new Set(['__proto__', 'constructor', 'prototype']);
-
 function parsed(path: string, name: string, text: string): unknown {
   if (depthOf(text) > DEEPEST) {
     throw unreadable(`${path} is refused: ${name} goes deeper than any hand-over file does`);
   }
   try {
     return JSON.parse(text, (key, value) => {
-      if (meant.has(key)) {
+      if (reservedNames.has(key)) {
         throw unreadable(`${path} is refused: ${name} has a field named ${JSON.stringify(key)}`);
       }
       return value;

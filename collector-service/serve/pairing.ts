@@ -3,6 +3,7 @@ import type { IncomingHttpHeaders } from 'node:http';
 import { fastifyCookie } from '@fastify/cookie';
 import { z } from 'zod';
 import { dayBounds } from '../../model/civil-time.ts';
+import { isWritable } from '../../model/instants.ts';
 import { MINUTE } from '../../model/readings.ts';
 import type { Clock } from '../clock.ts';
 import { SunsteepError } from '../errors.ts';
@@ -73,12 +74,13 @@ export async function redeem(
  * When a right ends that is given until an instant, or until a date in the place's own time: that
  * day is still in it.
  *
- * @returns ms since 1970-01-01 UTC; null for what is neither
+ * @returns ms since 1970-01-01 UTC; null for what is neither, or ends after the year 9999
  */
 export function endOfRight(until: string, timeZone: string): number | null {
-  if (z.iso.date().safeParse(until).success) return dayBounds(until, timeZone).to;
-  const instant = z.iso.datetime({ offset: true }).safeParse(until);
-  return instant.success ? Date.parse(instant.data) : null;
+  const isDate = z.iso.date().safeParse(until).success;
+  if (!isDate && !z.iso.datetime({ offset: true }).safeParse(until).success) return null;
+  const end = isDate ? dayBounds(until, timeZone).to : Date.parse(until);
+  return isWritable(end) ? end : null;
 }
 
 /** The Set-Cookie header that keeps a phone in for a year, or until its right ends. */

@@ -1,6 +1,6 @@
 import { refusals } from '../../model/rules/refusals.ts';
 import { rules } from '../../model/rules/rules.ts';
-import { type Setup, setupSchema, wiringSchema } from '../../model/setup.ts';
+import { MOST_WIRING, type Setup, setupSchema, wiringSchema } from '../../model/setup.ts';
 import type { Fault } from '../errors.ts';
 import { wiringFaults } from '../ingest/wiring.ts';
 import { faultsOf } from './checks.ts';
@@ -18,11 +18,13 @@ export function checkSetup(document: unknown): { setup: Setup } | { faults: Faul
 
 /** Tubs that bear another one's id; anything that is no text is the schema's to refuse. */
 export function sameIds(ids: readonly unknown[]): Fault[] {
-  return ids.flatMap((id, i) =>
-    typeof id !== 'string' || ids.indexOf(id) === i
-      ? []
-      : [{ path: `/tubs/${i}/id`, why: 'another tub has this id' }],
-  );
+  const seen = new Set<string>();
+  return ids.flatMap((id, i) => {
+    if (typeof id !== 'string') return [];
+    const again = seen.has(id);
+    seen.add(id);
+    return again ? [{ path: `/tubs/${i}/id`, why: 'another tub has this id' }] : [];
+  });
 }
 
 /** What the rules say of the thresholds and delays that are set for them. */
@@ -45,10 +47,13 @@ const idsIn = (document: unknown): unknown[] =>
   listIn(document, 'tubs').map((tub) => (tub as { id?: unknown } | null | undefined)?.id);
 
 function wiringFaultsIn(document: unknown): Fault[] {
-  const wellFormed = listIn(document, 'wiring').flatMap((entry, place) => {
-    const { data } = wiringSchema.safeParse(entry);
-    return data ? [{ wiring: data, place }] : [];
-  });
+  // what the schema refuses for its number is looked at no further
+  const wellFormed = listIn(document, 'wiring')
+    .slice(0, MOST_WIRING)
+    .flatMap((entry, place) => {
+      const { data } = wiringSchema.safeParse(entry);
+      return data ? [{ wiring: data, place }] : [];
+    });
   return wiringFaults(wellFormed.map(({ wiring }) => wiring)).map(({ path, why }) => ({
     path: path.replace(/\d+/, (index) => String(wellFormed[Number(index)]!.place)),
     why,

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isWritable } from '../../model/instants.ts';
 
 /** How times, dates and spans are written in addresses. */
 
@@ -8,7 +9,8 @@ export const instant = z
   // an unescaped + of an offset arrives as a blank
   .transform((text) => text.replace(/ (?=\d\d:\d\d$)/, '+'))
   .pipe(z.iso.datetime({ offset: true, error: 'expected a time such as 2026-03-01T08:00:00Z' }))
-  .transform((text) => Date.parse(text));
+  .transform((text) => Date.parse(text))
+  .refine(isWritable, 'expected a time from the years 0 to 9999');
 
 export const date = z.iso.date({ error: 'expected a date such as 2026-03-01' });
 

@@ -17,6 +17,7 @@ import { type ErrorCode, SunsteepError } from '../errors.ts';
 import { PASSWORD_FILE } from '../ingest/broker-users.ts';
 import { syncPath } from '../whole-file.ts';
 import { guarded, STORE_FILE } from './database.ts';
+import { hasOurSchema } from './own-schema.ts';
 import { APPLICATION_ID, migrations } from './schema.ts';
 
 /** Backups of the store, and how one takes its place. */
@@ -142,6 +143,14 @@ function makeWhole(draft: string, backup: string): string | null {
         backup,
         `was written by a newer Sunsteep (schema ${version}, this one knows ${migrations.length}): restore it with that version`,
         'SUNSTEEP_STORE_NEWER',
+      );
+    }
+    db.pragma('trusted_schema = OFF');
+    if (!hasOurSchema(db, version)) {
+      throw refused(
+        backup,
+        'holds other tables than a store does: restore a backup that Sunsteep made',
+        'SUNSTEEP_STORE_FOREIGN',
       );
     }
     db.pragma('journal_mode = DELETE');
