@@ -45,10 +45,14 @@ async function main([name, ...args]: string[], io: Io): Promise<number> {
   } catch (error) {
     io.progress('');
     const message = error instanceof Error ? error.message : String(error);
-    io.note(`sunsteep: ${message.replaceAll(/\s*\n\s*/g, ' ')}`);
+    // also what a file says of itself: on one line, and nothing that steers the terminal
+    const line = message.replaceAll(steering, ' ').replaceAll(/ {2,}/g, ' ');
+    io.note(`sunsteep: ${line}`);
     return error instanceof SunsteepError ? errorCodes[error.code].exit : 1;
   }
 }
+
+const steering = /[\p{Cc}\u2028\u2029\u202a-\u202e\u2066-\u2069]/gu;
 
 function help(): string {
   const lines = commands.map(

@@ -31,7 +31,9 @@ import { unreadableRoutes } from './unreadable.ts';
 import { serveWebFiles } from './web-files.ts';
 
 const BODY_LIMIT = 1024 * 1024; // bytes
-const REQUEST_TIMEOUT = 30_000; // ms
+const REQUEST_TIMEOUT = 30_000; // ms, from its first byte to its last
+/** How often requests that take longer are looked for [ms]; Node would let them double their time. */
+const SLOW_LOOK = 2_000;
 
 /** Builds everything that is served over HTTP, without listening. */
 export async function buildApp(parts: Parts): Promise<App> {
@@ -78,7 +80,9 @@ export async function buildApp(parts: Parts): Promise<App> {
 
 function bareApp({ settings, log = makeLog(settings.logLevel) }: Parts, door: Door): App {
   const app = Fastify({
-    https: settings.tls,
+    ...(settings.tls
+      ? { https: { ...settings.tls, connectionsCheckingInterval: SLOW_LOOK } }
+      : { http: { connectionsCheckingInterval: SLOW_LOOK } }),
     loggerInstance: log,
     logController: new LogController({ disableRequestLogging: true }),
     bodyLimit: BODY_LIMIT,

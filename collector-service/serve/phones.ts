@@ -193,6 +193,9 @@ function granted(
   return { right: wish.right, tubs, until };
 }
 
+/** A name of 253 characters (RFC 1035 §2.3.4), a colon and a port. */
+const LONGEST_HOST = 259;
+
 /**
  * The address under which phones reach us: as set, else as this one reached us.
  *
@@ -203,6 +206,6 @@ export function addressOf({ headers, protocol, host }: FastifyRequest, url: stri
   // behind a proxy the page's own Origin knows the scheme, and the connection to us does not
   if (fromOurPage(headers, url)) return headers.origin!;
   const address = `${protocol}://${host}`;
-  if (URL.canParse(address)) return new URL(address).origin;
+  if (host.length <= LONGEST_HOST && URL.canParse(address)) return new URL(address).origin;
   throw new SunsteepError('SUNSTEEP_CALL_INVALID', 'The Host header names no host.');
 }
