@@ -6,21 +6,29 @@ import { movesNoWater } from './no-water.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
 /** Or less than that, where it is much of what the collectors gave, and of what a sound pipe loses. */
-const MORE = { share: 0.1, timesSound: 2 };
+const MORE = { share: 0.08, timesSound: 1 };
 const LIMITS = {
   /** How much more than usual the water loses on its way back. */
   moreK: 1,
-  leastK: 0.5,
+  leastK: 0.35,
 };
 /** Without days of its own to compare with, two sensors of the usual class may differ by this. [K] */
 const PAIR_K = 1;
 const SUNNY_DAYS = 5;
 const REFERENCE_DAYS = 8;
+const LEAST_REFERENCE_DAYS = 4;
+/** Of the first days, where the better ones stand for the pipe as it was: some may be bad already. */
+const BETTER = 0.3;
+/** One of the days may show this much less than all together must. */
+const EACH_DAY = 0.6;
 const SUNNY_W_PER_M2 = 500;
-const LEAST_DIFFERENCE_K = 5;
+/** Small collectors and a quick pump warm the water by no more; a bare pipe takes much of that. */
+const LEAST_DIFFERENCE_K = 2.5;
 const LEAST_MINUTES = 30;
 /** At rest in the dark both pipes are as cold as the air: how far a sensor that is off moves them apart. */
 const SENSOR_SHARE = 0.6;
+/** What coarse sensors may do by one step. [K] */
+const COARSE_STEP_K = 0.55;
 const RESTED_MIN = 180;
 
 interface Gathered {
@@ -72,7 +80,7 @@ export const pipesLosingHeat: Rule<unknown, Gathered, Drop, typeof LIMITS> = {
       const lPerMin =
         gathered.lPerMin.length > 0 ? middle(gathered.lPerMin) : settings.loop.flowLPerMin;
       return {
-        dropK: middle(gathered.dropK),
+        dropK: meanOfMiddle(gathered.dropK),
         differenceK: middle(gathered.differenceK),
         soundK: soundK(middle(gathered.aboveAirK), lPerMin, settings),
         restingK: gathered.restingK.length > 0 ? middle(gathered.restingK) : null,
@@ -102,6 +110,14 @@ function add(gathered: Gathered, minute: Minute): void {
   if (lPerMin !== null) gathered.lPerMin.push(lPerMin);
 }
 
+/** Mean of the middle half: finer than the steps of a coarse sensor, and deaf to odd minutes. */
+function meanOfMiddle(values: readonly number[]): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  const skipped = Math.floor(sorted.length / 4);
+  const middle = sorted.slice(skipped, sorted.length - skipped);
+  return middle.reduce((sum, value) => sum + value, 0) / middle.length;
+}
+
 /** Drop along an insulated way back [K]: 0.25 W/(m·K) over half of the pipe. */
 const soundK = (aboveAirK: number, lPerMin: number, { loop }: TubSettings): number =>
   (PIPE_W_PER_M_K * (loop.pipeMetres / 2) * aboveAirK) / ((Math.max(0.5, lPerMin) / 60) * 4150);
@@ -113,20 +129,20 @@ function judged(days: readonly PastDay<Drop>[], limits: typeof LIMITS): Finding 
     .slice(0, -SUNNY_DAYS)
     .slice(0, REFERENCE_DAYS)
     .map(({ fact }) => fact);
-  const isKnown = past.length >= SUNNY_DAYS;
+  const isKnown = past.length >= LEAST_REFERENCE_DAYS;
   const usual = isKnown
     ? quantile(
         past.map((day) => day.dropK - day.soundK),
-        0.5,
+        BETTER,
       )
     : 0;
   const more = newest.map((day) => day.dropK - day.soundK - usual);
-  const least = Math.min(...more);
-  const limit = isKnown ? limits.moreK : limits.moreK + PAIR_K;
-  if (Math.max(...more) < 0.6 * limit) return 'gone';
+  const enough = newest.map((day) => enoughK(day, isKnown, limits));
+  if (more.every((moreK, i) => moreK < EACH_DAY * enough[i]!)) return 'gone';
   const isMuch =
-    least > limit || (isKnown && newest.every((day, i) => isMuchOf(day, more[i]!, limits.leastK)));
-  if (!isMuch || isSensor(past, newest, least)) return 'between';
+    more.every((moreK, i) => moreK > EACH_DAY * enough[i]!) &&
+    quantile(more, 0.5) > quantile(enough, 0.5);
+  if (!isMuch || isSensor(past, newest, quantile(more, 0.5))) return 'between';
   const { dropK, differenceK, soundK: sound } = newest.at(-1)!;
   return {
     since: days.at(-SUNNY_DAYS)!.from,
@@ -140,13 +156,21 @@ function judged(days: readonly PastDay<Drop>[], limits: typeof LIMITS): Finding 
   };
 }
 
-const isMuchOf = ({ differenceK, soundK }: Drop, moreK: number, leastK: number): boolean =>
-  moreK > leastK && moreK > MORE.share * differenceK && moreK > MORE.timesSound * soundK;
+/** How much more than usual is too much: a kelvin, or less where that is much of what is at stake. */
+function enoughK(
+  { differenceK, soundK }: Drop,
+  isKnown: boolean,
+  { moreK, leastK }: typeof LIMITS,
+): number {
+  if (!isKnown) return moreK + PAIR_K;
+  return Math.min(moreK, Math.max(leastK, MORE.share * differenceK, MORE.timesSound * soundK));
+}
 
 /** Whether the sensor at the tub reads lower than it did at rest too: then it is the sensor. */
 function isSensor(past: readonly Drop[], newest: readonly Drop[], moreK: number): boolean {
   const resting = (days: readonly Drop[]) => days.flatMap(({ restingK }) => restingK ?? []);
   const [before, now] = [resting(past), resting(newest)];
   if (before.length < 3 || now.length < 3) return false;
-  return quantile(before, 0.5) - quantile(now, 0.5) > SENSOR_SHARE * moreK;
+  const fellK = quantile(before, 0.5) - quantile(now, 0.5);
+  return fellK > Math.max(COARSE_STEP_K, SENSOR_SHARE * moreK);
 }

@@ -7,9 +7,12 @@ const LIMITS = {
   /** A clock hour with so many starts is bad, and so many of them in a day are too many. */
   startsInAnHour: 12,
   badHours: 2,
-  /** Or a day of so many runs that are shorter than this. */
+  /** A controller with least run times makes fewer: then so many starts in so many hours are too many. */
+  startsInABusyHour: 9,
+  busyHours: 3,
+  /** Or a day of so many runs that are shorter than this; in weak sun a sound loop makes some of them. */
   shortRunMin: 2.5,
-  shortRuns: 10,
+  shortRuns: 24,
 };
 type Limits = typeof LIMITS;
 /** Days of the newest with short runs. */
@@ -29,6 +32,8 @@ interface Gathered {
 /** How the pump started and stopped on a day with sun. */
 export interface CyclesFact {
   badHours: number;
+  /** Absent from days of older versions. */
+  busyHours?: number;
   mostStarts: number;
   runs: number;
   medianRunMin: number | null;
@@ -41,6 +46,7 @@ export const shortCycling: Rule<unknown, Gathered, CyclesFact, Limits> = {
   onMs: 0,
   offMs: 0,
   limits: LIMITS,
+  rising: [['startsInABusyHour', 'startsInAnHour']],
   needs: [['pump/running', 'pump/power', 'pump/flow']],
   mutedBy: ['pump-power-high', 'frozen-reading'],
   daily: {
@@ -50,6 +56,7 @@ export const shortCycling: Rule<unknown, Gathered, CyclesFact, Limits> = {
       heard
         ? {
             badHours: hours.filter((starts) => starts >= limits.startsInAnHour).length,
+            busyHours: hours.filter((starts) => starts >= limits.startsInABusyHour).length,
             mostStarts: Math.max(...hours),
             runs: runs.length,
             medianRunMin: runs.length > 0 ? quantile(runs, 0.5) : null,
@@ -74,7 +81,8 @@ function add(gathered: Gathered, { t, states, pump, clearWPerM2, minuteOfDay }: 
   }
 }
 
-const isBad = (fact: CyclesFact, { badHours }: Limits): boolean => fact.badHours >= badHours;
+const isBad = (fact: CyclesFact, { badHours, busyHours }: Limits): boolean =>
+  fact.badHours >= badHours || (fact.busyHours ?? 0) >= busyHours;
 
 const isShort = ({ runs, medianRunMin }: CyclesFact, limits: Limits): boolean =>
   runs >= limits.shortRuns && medianRunMin !== null && medianRunMin < limits.shortRunMin;

@@ -22,7 +22,7 @@ test('a kelvin more than usual on the way back on five days is told', () => {
   const finding = judged([...usual, ...days(5, 1.8)]);
   expect(finding).toMatchObject({ since: Date.parse('2026-01-07'), evidence: { days: 5 } });
   const { evidence } = finding as { evidence: Record<string, number> };
-  expect(evidence.usualDropK).toBeCloseTo(0.6, 9);
+  expect(evidence.usualDropK).toBeCloseTo(0.55, 9); // by the better of the first days
   expect(evidence.share).toBeCloseTo(1.8 / 12, 9);
 });
 
@@ -37,6 +37,20 @@ test('less than a kelvin is much where it is much of what the collectors gave', 
   expect(judged([...once, ...Array.from({ length: 5 }, () => small)])).toMatchObject({
     evidence: { days: 5 },
   });
+});
+
+test('half a kelvin is told where small collectors give little more than three', () => {
+  const small = (dropK: number) => ({ ...day(dropK, 0.1, 3.3), soundK: 0.2 });
+  const once = [0.2, 0.25, 0.15, 0.2].map(small);
+  expect(judged([...once, ...[0.7, 0.65, 0.72, 0.8, 0.6].map(small)])).toMatchObject({
+    evidence: { days: 5 },
+  });
+  expect(judged([...once, ...[0.4, 0.45, 0.42, 0.4, 0.5].map(small)])).toBe('between');
+});
+
+test('first days of which half were bad already do not end it', () => {
+  const first = [...days(4, 0.6), ...days(4, 1.8)];
+  expect(judged([...first, ...days(5, 1.8)])).toMatchObject({ evidence: { days: 5 } });
 });
 
 test('it is gone when five days are as usual again', () => {

@@ -48,11 +48,19 @@ test('one such hour, or two of ten starts, are not told', () => {
   expect(goRound(beating({ ...often, onMin: 3, offMin: 3 }), { rules }).raised).toEqual([]);
 });
 
+test('three hours of ten starts are, which is as often as a pump with least run times can start', () => {
+  const slow = beating({ ...often, onMin: 3, offMin: 3, to: 14 });
+  const { raised } = goRound(slow, { rules });
+  expect(raised.map(({ evidence }) => evidence.startsInAnHour)).toEqual([10]);
+});
+
 test('a day of many short runs is told when the next is like it', () => {
-  const short = { onMin: 2, offMin: 6, from: 10, to: 16, days: 1 };
+  const short = { onMin: 2, offMin: 6, from: 10, to: 14, days: 1 };
   const made = (days: number) => beating({ ...short, days }, { days: 3 });
   expect(goRound(made(1), { rules }).raised).toEqual([]);
   expect(goRound(made(2), { rules }).raised.map(({ evidence }) => evidence.badHours)).toEqual([0]);
+  const weak = beating({ ...short, offMin: 8, to: 13, days: 2 }, { days: 3 });
+  expect(goRound(weak, { rules }).raised).toEqual([]); // eighteen a day, as under a grey sky
 });
 
 test('a pump that starts and stops in the first hours of weak sun is healthy', () => {
