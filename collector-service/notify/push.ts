@@ -79,6 +79,12 @@ export class Push implements Channel {
   async send(target: string, outgoing: Outgoing): Promise<Outcome> {
     const found = (await this.store.subscriptions()).find(({ phone }) => phone === target);
     if (!found) return { sent: false, trouble: 'The phone wants no notices.', gone: true };
+    // what was to be told while the right held may be due once it has ended
+    const may = (await this.recipients()).find((one) => one.target === target);
+    const { tub } = outgoing.message;
+    if (!may || (tub !== null && !may.covers(tub))) {
+      return { sent: false, trouble: 'The phone’s right has ended.', gone: true };
+    }
     const call = this.call(found, outgoing);
     if (!call) return { sent: false, trouble: 'The phone’s keys are no keys.', gone: true };
     const posted = await post({ ...call, reach: this.reach }, this.network);

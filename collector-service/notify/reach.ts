@@ -18,6 +18,8 @@ const networks: [network: string, bits: number, isHome?: true][] = [
   ['172.16.0.0', 12, true],
   ['192.168.0.0', 16, true],
   ['100.64.0.0', 10, true],
+  ['192.0.0.0', 24, true],
+  ['198.18.0.0', 15, true],
   ['::', 96], // unspecified, loopback, and IPv4 addresses in their oldest disguise
   ['fe80::', 10],
   ['ff00::', 8],
@@ -32,9 +34,10 @@ for (const [network, bits, isHome] of networks) {
   if (isIPv6(network)) list.addSubnet(network, bits, 'ipv6');
   else {
     list.addSubnet(network, bits, 'ipv4');
-    // mapped (RFC 4291), translated (RFC 6052) and 6to4 (RFC 3056): each has the IPv4 address in it
-    list.addSubnet(`::ffff:${network}`, 96 + bits, 'ipv6');
-    list.addSubnet(`64:ff9b::${network}`, 96 + bits, 'ipv6');
+    // mapped (RFC 4291), translated (RFC 6052, 8215) and 6to4 (RFC 3056): each has the IPv4 address in it
+    for (const prefix of ['::ffff:', '64:ff9b::', '64:ff9b:1::']) {
+      list.addSubnet(prefix + network, 96 + bits, 'ipv6');
+    }
     list.addSubnet(`2002:${inGroups(network)}::`, 16 + bits, 'ipv6');
   }
 }
