@@ -1,8 +1,7 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import type { Alert } from '../../model/shapes.ts';
 import { house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -26,13 +25,11 @@ import {
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -44,7 +41,6 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 /** A house in which these alerts stand, and those are over. */
@@ -60,7 +56,7 @@ function houseWith(
 }
 
 async function open(script: Script, path = '/alerts', kind: PhoneKind = {}, clockAt = '') {
-  service = new ScriptedService(built.folder, script);
+  service = new ScriptedService(inject('page'), script);
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB', ...kind });
   if (clockAt !== '') await phone.page.clock.install({ time: clockAt });
@@ -246,7 +242,7 @@ describe('one alert', () => {
 
   it('that is not there is told once that is known', async () => {
     let release = () => {};
-    service = new ScriptedService(built.folder, houseWith(standingAlerts));
+    service = new ScriptedService(inject('page'), houseWith(standingAlerts));
     service.alertsHeldBack = new Promise((resolve) => {
       release = resolve;
     });
@@ -463,7 +459,7 @@ describe('out of reach', () => {
 
   it('those that are over are said to be missing where they cannot be had', async () => {
     const script = houseWith([alert({})], endedAlerts);
-    service = new ScriptedService(built.folder, script);
+    service = new ScriptedService(inject('page'), script);
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB' });
     const { page } = phone;

@@ -1,9 +1,8 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import type { Evening } from '../../model/shapes.ts';
 import { evening, house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -18,7 +17,6 @@ import { before, day, figures, present, situation, value } from './situation.ts'
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 /** What is told of the evening waits for this. */
@@ -26,7 +24,6 @@ let held: Promise<void> = Promise.resolve();
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -38,7 +35,6 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 const priced = (changes: Parameters<typeof situation>[0] = {}) =>
@@ -48,7 +44,7 @@ const scriptOf = (changes: Partial<Evening> = {}, rest: Partial<Script> = {}) =>
   house({ now: { kowhai: priced() }, evenings: { kowhai: { ...evening, ...changes } }, ...rest });
 
 async function open(script: Script, kind: PhoneKind & { clockAt?: string; path?: string } = {}) {
-  service = new ScriptedService(built.folder, script);
+  service = new ScriptedService(inject('page'), script);
   service.eveningHeldBack = held;
   service.at = kind.clockAt ?? null;
   await service.start();

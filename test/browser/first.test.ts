@@ -1,7 +1,6 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { dayWith, house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -16,13 +15,11 @@ import { situation, value } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -34,11 +31,10 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 async function open(script: Script, kind: PhoneKind = {}, path = '/') {
-  service = new ScriptedService(built.folder, script);
+  service = new ScriptedService(inject('page'), script);
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB', ...kind });
   await phone.page.goto(service.url + path);

@@ -3,10 +3,9 @@ import type { AddressInfo } from 'node:net';
 import { AxeBuilder } from '@axe-core/playwright';
 import { strFromU8, unzipSync } from 'fflate';
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { openHouse } from '../service/serve/house.ts';
 import { house } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -21,17 +20,14 @@ import { alert, endedAlerts, standingAlerts } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 describe('the screen of hand-over files', () => {
@@ -45,7 +41,7 @@ describe('the screen of hand-over files', () => {
   });
 
   async function open(path: string, changes: Partial<Script> = {}, kind: PhoneKind = {}) {
-    service = new ScriptedService(built.folder, house(changes));
+    service = new ScriptedService(inject('page'), house(changes));
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB', ...kind });
     await phone.page.goto(service.url + path);
@@ -162,7 +158,7 @@ describe('the screen of hand-over files', () => {
 
 describe('with the service itself', () => {
   it('a phone downloads the file, whose page is read without the service', async () => {
-    const real = await openHouse({ webFolder: built.folder });
+    const real = await openHouse({ webFolder: inject('page') });
     const setup = real.watching.setup().setup;
     await real.store.addSetup({ from: Number.NEGATIVE_INFINITY, setup, madeAt: real.clock.t });
     const note = '<img src=x onerror=alert(1)> "frog"';

@@ -2,36 +2,32 @@ import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, expect, inject, it, vi } from 'vitest';
 import { pushPayload } from '../../collector-service/notify/push.ts';
 import type { Message } from '../../model/alerts/notice.ts';
 import { house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type Phone, read, sentenceOn, spoken, startBrowser } from './phone.ts';
 import { ScriptedService } from './scripted-service.ts';
 import { alert, present, situation } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let folder: string;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'sunsteep-installed-'));
-  await cp(built.folder, folder, { recursive: true });
+  await cp(inject('page'), folder, { recursive: true });
   service = new ScriptedService(folder, house());
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB', worker: true });

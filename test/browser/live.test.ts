@@ -1,20 +1,17 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { dayWith, house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type Phone, read, sentenceOn, startBrowser } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
 import { before, day, present, situation, value } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -26,12 +23,11 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 /** The page's clock stands where a test puts it, and moves when a test says so. */
 async function open(script: Script, path = '/', clockAt: string | null = null) {
-  service = new ScriptedService(built.folder, script);
+  service = new ScriptedService(inject('page'), script);
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB' });
   if (clockAt !== null) await phone.page.clock.install({ time: clockAt });
@@ -178,7 +174,7 @@ describe('when the line drops', () => {
   });
 
   it('a service that is not there at first is waited for', async () => {
-    service = new ScriptedService(built.folder, house());
+    service = new ScriptedService(inject('page'), house());
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB' });
     const { page } = phone;
@@ -190,7 +186,7 @@ describe('when the line drops', () => {
   });
 
   it('where sockets do not pass, requests alone keep the page fresh', async () => {
-    service = new ScriptedService(built.folder, house());
+    service = new ScriptedService(inject('page'), house());
     service.socketsPass = false;
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB' });

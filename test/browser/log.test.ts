@@ -1,10 +1,9 @@
 import type { AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import type { LogEntryShape } from '../../model/owner-log.ts';
 import { openHouse, viewer } from '../service/serve/house.ts';
 import { house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -20,17 +19,14 @@ import { present, situation } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 const entries: LogEntryShape[] = [
@@ -49,7 +45,7 @@ describe('the log', () => {
   });
 
   async function open(changes: Partial<Script> = {}, kind: PhoneKind = {}) {
-    service = new ScriptedService(built.folder, house({ log: { kowhai: entries }, ...changes }));
+    service = new ScriptedService(inject('page'), house({ log: { kowhai: entries }, ...changes }));
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB', ...kind });
     await phone.page.goto(`${service.url}/log`);
@@ -241,7 +237,7 @@ describe('the log', () => {
 
 describe('with the service itself', () => {
   it('what a phone enters is kept and taken out again; a viewer is refused', async () => {
-    const real = await openHouse({ webFolder: built.folder });
+    const real = await openHouse({ webFolder: inject('page') });
     await real.app.listen({ host: '127.0.0.1', port: 0 });
     const url = `http://127.0.0.1:${(real.app.server.address() as AddressInfo).port}`;
     const phone = await newPhone(browser, { locale: 'en-GB' });

@@ -1,11 +1,10 @@
 import { readFile } from 'node:fs/promises';
 import type { AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { openHouse, viewer } from '../service/serve/house.ts';
 import { dayWith, evening, house, told } from './house.ts';
 import { daysOf, february, monthWith, yearOfMonths } from './months.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -20,13 +19,11 @@ import { before, situation } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -38,11 +35,10 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 async function open(changes: Partial<Script>, path = '/months', kind: PhoneKind = {}) {
-  service = new ScriptedService(built.folder, house({ months: {}, ...changes }));
+  service = new ScriptedService(inject('page'), house({ months: {}, ...changes }));
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB', ...kind });
   await phone.page.goto(service.url + path);
@@ -306,14 +302,14 @@ describe('what can be taken along', () => {
 });
 
 it('asks the service itself for nothing that it would refuse', async () => {
-  const real = await openHouse({ webFolder: built.folder });
+  const real = await openHouse({ webFolder: inject('page') });
   real.watching.months = async (_, from = '', to = '') =>
     yearOfMonths.filter(({ month }) => from <= month && month <= to);
   const days = Object.values({ ...february(2026, 6, 5), ...february(2025, 4, 3.2) });
   real.watching.days = async (_, from = '', to = '') =>
     days.filter(({ date }) => from <= date && date <= to);
   await real.app.listen({ host: '127.0.0.1', port: 0 });
-  service = new ScriptedService(built.folder, house());
+  service = new ScriptedService(inject('page'), house());
   phone = await newPhone(browser, { locale: 'en-GB' });
   const { page } = phone;
   try {

@@ -1,25 +1,31 @@
 import type { AddressInfo } from 'node:net';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
+import {
+  afterAll,
+  afterEach,
+  beforeAll,
+  beforeEach,
+  describe,
+  expect,
+  inject,
+  it,
+  vi,
+} from 'vitest';
 import { type House, openHouse, T0, viewer } from '../service/serve/house.ts';
 import { house } from './house.ts';
-import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type Phone, read, sentenceOn, spoken, startBrowser } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 const button = (page: Page, name: string | RegExp) =>
@@ -36,7 +42,7 @@ describe('who may see and who may change', () => {
   });
 
   async function open(changes: Partial<Script> = {}, path = '/phones') {
-    service = new ScriptedService(built.folder, house(changes));
+    service = new ScriptedService(inject('page'), house(changes));
     await service.start();
     phone = await newPhone(browser, { locale: 'en-GB' });
     await phone.page.goto(service.url + path);
@@ -106,7 +112,7 @@ describe('with the service itself', () => {
   const open: Phone[] = [];
 
   beforeEach(async () => {
-    real = await openHouse({ webFolder: built.folder });
+    real = await openHouse({ webFolder: inject('page') });
     await real.app.listen({ host: '127.0.0.1', port: 0 });
     url = `http://127.0.0.1:${(real.app.server.address() as AddressInfo).port}`;
   });

@@ -1,8 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { house, told } from './house.ts';
 import { logEntries, yearOfMonths } from './months.ts';
-import { buildPage } from './page-build.ts';
 import { newPhone, startBrowser } from './phone.ts';
 import { type Pseudo, speak } from './pseudo.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
@@ -10,17 +9,14 @@ import { endedAlerts, situation, standingAlerts } from './situation.ts';
 
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 const withAlerts = (): Script =>
@@ -73,7 +69,7 @@ async function onScreen(
   language: Pseudo,
   use: (page: Page) => Promise<void>,
 ): Promise<void> {
-  const service = new ScriptedService(built.folder, script());
+  const service = new ScriptedService(inject('page'), script());
   await service.start();
   const phone = await newPhone(browser, { locale: 'en-GB', width: 320, height: 640 });
   try {

@@ -1,7 +1,7 @@
 import type { AddressInfo } from 'node:net';
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { asScript, type House, openHouse } from '../service/serve/house.ts';
 import { kowhai } from '../service/serve/samples.ts';
 import {
@@ -13,20 +13,17 @@ import {
   put,
   wholeMarch,
 } from '../service/serve/sheet-house.ts';
-import { buildPage } from './page-build.ts';
 import { newPhone, startBrowser } from './phone.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let house: House;
 let url: string;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
-  house = await openHouse({ webFolder: built.folder });
+  house = await openHouse({ webFolder: inject('page') });
   await house.app.listen({ host: '127.0.0.1', port: 0 });
   url = `http://127.0.0.1:${(house.app.server.address() as AddressInfo).port}`;
 });
@@ -34,7 +31,6 @@ beforeAll(async () => {
 afterAll(async () => {
   await browser?.close();
   await house?.close();
-  await built?.remove();
 });
 
 /** As much of everything as a month can hold, in the longest words. */

@@ -1,7 +1,6 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { dayWith, house, told } from './house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -17,13 +16,11 @@ import { alert, before, day, situation, value } from './situation.ts';
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let service: ScriptedService;
 let phone: Phone;
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
 });
 
@@ -35,11 +32,10 @@ afterEach(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.remove();
 });
 
 async function open(script: Script, kind: PhoneKind = {}, path = '/') {
-  service = new ScriptedService(built.folder, script);
+  service = new ScriptedService(inject('page'), script);
   await service.start();
   phone = await newPhone(browser, { locale: 'en-GB', ...kind });
   await phone.page.goto(service.url + path);
@@ -424,7 +420,7 @@ it('a demonstration says so on every page', async () => {
 });
 
 it('the sentence is there before the parts that draw and that keep it live are fetched', async () => {
-  service = new ScriptedService(built.folder, house());
+  service = new ScriptedService(inject('page'), house());
   await service.start();
   phone = await newPhone(browser, {});
   const order: string[] = [];

@@ -1,27 +1,23 @@
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import type { House } from '../service/serve/house.ts';
-import { buildPage } from './page-build.ts';
 import { arrived, newPhone, type PhoneKind, startBrowser } from './phone.ts';
 import { tracesHouse } from './traces-house.ts';
 
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let house: House & { url: string };
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
-  house = await tracesHouse(built.folder);
+  house = await tracesHouse(inject('page'));
 });
 
 afterAll(async () => {
   await browser?.close();
   await house?.close();
-  await built?.remove();
 });
 
 const paths = {

@@ -1,8 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import type { Browser, CDPSession, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import type { House } from '../service/serve/house.ts';
-import { buildPage } from './page-build.ts';
 import {
   arrived,
   newPhone,
@@ -17,7 +16,6 @@ import { DAY, HOUR, present, silence, today, tracesHouse } from './traces-house.
 
 vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 let browser: Browser;
 let house: House & { url: string };
 let phone: Phone;
@@ -25,9 +23,8 @@ let phone: Phone;
 let asked: URL[];
 
 beforeAll(async () => {
-  built = await buildPage();
   browser = await startBrowser();
-  house = await tracesHouse(built.folder);
+  house = await tracesHouse(inject('page'));
 });
 
 afterEach(async () => {
@@ -38,7 +35,6 @@ afterEach(async () => {
 afterAll(async () => {
   await browser?.close();
   await house?.close();
-  await built?.remove();
 });
 
 async function open(

@@ -1,14 +1,12 @@
 import { readdir, readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { afterAll, beforeAll, expect, it, vi } from 'vitest';
-import { buildPage } from './page-build.ts';
+import { beforeAll, expect, inject, it, vi } from 'vitest';
 
 vi.setConfig({ hookTimeout: 120_000 });
 
 const KB = 1000;
 
-let built: Awaited<ReturnType<typeof buildPage>>;
 /** Screens that are fetched when they are first opened. */
 const later = ['alerts', 'months', 'traces', 'more', 'log', 'phones', 'notices'] as const;
 /** What the first view and Today need. */
@@ -22,22 +20,19 @@ let asked: string;
 let scripts: string;
 
 beforeAll(async () => {
-  built = await buildPage();
   const parts = [...atOnce, ...later, 'other letters', 'parts of several'];
   weights = Object.fromEntries(parts.map((part) => [part, 0])) as typeof weights;
-  asked = await readFile(join(built.folder, 'index.html'), 'utf8');
+  asked = await readFile(join(inject('page'), 'index.html'), 'utf8');
   scripts = '';
-  const assets = join(built.folder, 'assets');
+  const assets = join(inject('page'), 'assets');
   const files = (await readdir(assets)).map((name) => join(assets, name));
-  for (const file of [join(built.folder, 'index.html'), ...files]) {
+  for (const file of [join(inject('page'), 'index.html'), ...files]) {
     const bytes = await readFile(file);
     const font = file.endsWith('.woff2');
     weights[partOf(file)] += font ? bytes.length : gzipSync(bytes).length;
     if (file.endsWith('.js')) scripts += bytes.toString();
   }
 });
-
-afterAll(() => built?.remove());
 
 function partOf(file: string): Part {
   // the extended files come only where a name has letters that Today's words lack
