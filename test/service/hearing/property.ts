@@ -19,3 +19,13 @@ export function always<T extends [unknown, ...unknown[]]>(
   const seed = printedSeed(name);
   fc.assert(property, { seed, numRuns: runs, interruptAfterTimeLimit: TIME_BOX });
 }
+
+/** The same for a property that has to be waited for. */
+export async function alwaysAfter<T extends [unknown, ...unknown[]]>(
+  name: string,
+  property: fc.IAsyncProperty<T>,
+  runs: number,
+): Promise<void> {
+  const seed = printedSeed(name);
+  await fc.assert(property, { seed, numRuns: runs, interruptAfterTimeLimit: TIME_BOX });
+}
