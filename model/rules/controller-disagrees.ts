@@ -27,10 +27,13 @@ const WORTH_K = 1;
 const LIMIT_MARGIN_K = 0.85;
 const FREEZING_C = 8;
 const MOST_EVENTS = 12;
-/** Runs too short to settle tell together: so many of a day, so much alike, on so many days. */
-const ALIKE = { changes: 6, spreadK: 1.5, days: 2, most: 200 };
-/** A controller with its own differences further up still has them so far apart, as a share of the set-up's. */
-const APART_SHARE = 0.6;
+/** Runs too short to settle tell together: so many of a day, so much alike, on so many days, or on one with many. */
+const ALIKE = { changes: 6, spreadK: 1.5, days: 2, most: 200, many: 20 };
+/**
+ * A controller with its own differences further up still has them about as far apart as the set-up says, or, by
+ * sensors that lag, farther, as it was seen before.
+ */
+const APART_SHARE = 0.75;
 
 interface Change {
   kind: 'start' | 'stop';
@@ -77,7 +80,6 @@ export const controllerDisagrees: Rule<unknown, Gathered, ChangesFact, Limits> =
     'tub-sensor-out-of-water',
     'to-and-from-swapped',
     'collector-sensor-loose',
-    'short-cycling',
   ],
   daily: {
     begin: () => ({
@@ -203,8 +205,12 @@ function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay, limits: L
       .filter(({ kind, tubC }) => kind === 'start' || tubC < limitC - LIMIT_MARGIN_K)
       .map((event) => ({ ...event, from })),
   );
-  const further = week.filter(({ fact }) => isFurtherUp(fact, now.settings, limits));
-  if (further.length >= ALIKE.days) return furtherUp(further, now.settings);
+  const apartK = leastApartK(days, now.settings, limits);
+  const further = week.filter(
+    ({ fact }) => isHigh(fact, now.settings, limits) && fact.atStartK! - fact.atStopK! >= apartK,
+  );
+  const isMany = further.some(({ fact }) => fact.starts >= ALIKE.many);
+  if (further.length >= ALIKE.days || isMany) return furtherUp(further, now.settings);
   if (events.length + further.length === 0) return 'gone';
   if (events.length < limits.timesInAWeek) return 'between';
   const newest = events.at(-1)!;
@@ -220,19 +226,31 @@ function judge(days: readonly PastDay<ChangesFact>[], now: PresentDay, limits: L
   };
 }
 
-/** Whether start and stop lie higher by as much, which neither slow sensors nor one difference explain. */
-function isFurtherUp(
+/** Whether both start and stop lie high, which neither slow sensors nor one difference explain. */
+function isHigh(
   { atStartK, atStopK }: ChangesFact,
   { controller }: TubSettings,
   { bothAboveK }: Limits,
 ): boolean {
   if (atStartK === null || atStopK === null) return false;
   const { switchOnK, switchOffK } = controller;
-  return (
-    atStartK >= switchOnK + bothAboveK &&
-    atStopK >= switchOffK + bothAboveK &&
-    atStartK - atStopK >= APART_SHARE * (switchOnK - switchOffK)
+  return atStartK >= switchOnK + bothAboveK && atStopK >= switchOffK + bothAboveK;
+}
+
+/** How far apart start and stop lie where they belong; closer, it is differences that are too tight. [K] */
+function leastApartK(
+  days: readonly PastDay<ChangesFact>[],
+  settings: TubSettings,
+  limits: Limits,
+): number {
+  const { switchOnK, switchOffK } = settings.controller;
+  const own = days.flatMap(({ fact }) =>
+    fact.atStartK === null || fact.atStopK === null || isHigh(fact, settings, limits)
+      ? []
+      : fact.atStartK - fact.atStopK,
   );
+  const ownK = own.length === 0 ? 0 : quantile(own, 0.5);
+  return APART_SHARE * Math.max(switchOnK - switchOffK, ownK);
 }
 
 function furtherUp(days: readonly PastDay<ChangesFact>[], { controller }: TubSettings): Finding {

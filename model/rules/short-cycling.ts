@@ -48,7 +48,7 @@ export const shortCycling: Rule<unknown, Gathered, CyclesFact, Limits> = {
   limits: LIMITS,
   rising: [['startsInABusyHour', 'startsInAnHour']],
   needs: [['pump/running', 'pump/power', 'pump/flow']],
-  mutedBy: ['pump-power-high', 'frozen-reading'],
+  mutedBy: ['pump-power-high', 'frozen-reading', 'controller-disagrees'],
   daily: {
     begin: () => ({ hours: new Array<number>(25).fill(0), runs: [], heard: false }),
     add,

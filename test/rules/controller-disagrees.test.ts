@@ -85,13 +85,13 @@ test('a restart forgets none of the events, and a collector sensor in the air ma
 });
 
 test('short runs that all begin and end further up are told by both together', () => {
-  /** Six minutes off, in which the collectors warm from one difference to the other, and two on. */
+  /** Eight minutes off, in which the collectors warm from one difference to the other, and four on. */
   const shifted = (onK: number, offK: number) => {
     const happens = (scene: Scene) => {
-      const minute = (scene.t / 60_000) % 8;
+      const minute = (scene.t / 60_000) % 12;
       const isDay = scene.hour > 10 && scene.hour < 16;
-      scene.pumpOn = isDay && minute >= 6;
-      const share = minute >= 6 ? (8 - minute) / 2 : minute / 6;
+      scene.pumpOn = isDay && minute >= 8;
+      const share = minute >= 8 ? (12 - minute) / 4 : minute / 8;
       if (isDay) scene.collectorC = scene.tubC + offK + share * (onK - offK);
       scene.lPerMin = scene.pumpOn ? 3.5 : 0;
     };
@@ -102,4 +102,5 @@ test('short runs that all begin and end further up are told by both together', (
   expect(Math.abs((raised[0]!.evidence.startsAtK as number) - 15)).toBeLessThan(1);
   expect(shifted(11.5, 6.5)).toEqual([]);
   expect(shifted(13, 12.5)).toEqual([]); // differences too close
+  expect(shifted(14, 11)).toEqual([]);
 });

@@ -29,6 +29,10 @@ export const pumpFaults: readonly Fault[] = [
   simple('trickle', ['hot-water-to-tub', 'flow-falling'], ({ pump }) => {
     pump.moves = 0.1;
   }),
+  simple('low-voltage', ['pump-power-low', 'flow-falling'], ({ pump }) => {
+    // At 0.72 of its speed: power goes with its square at least, water with it.
+    [pump.moves, pump.draws] = [0.72, 0.5];
+  }),
   {
     name: 'tight-differences',
     raises: ['short-cycling'],
@@ -49,6 +53,10 @@ export const pumpFaults: readonly Fault[] = [
   }),
   simple('controller-sensor-off', ['controller-disagrees'], ({ controller }) => {
     controller.collectorK = -7;
+  }),
+  // by its own sensor the collectors never get cold: it runs on after the sun, and through the night
+  simple('controller-sensor-high', ['heat-thrown-away', 'pump-on-at-night'], ({ controller }) => {
+    controller.collectorK = 7;
   }),
   simple('limit-missing', ['tub-overheated-by-sun', 'water-too-hot'], ({ controller }) => {
     controller.limitK = 10;
