@@ -59,6 +59,10 @@ const LONGEST_GAP_MS = 4 * HOUR;
 const DAY = 24 * HOUR;
 /** Readings farther apart than this tell nothing of jumps. [ms] */
 const JUMP_WITHIN_MS = 90_000;
+/** Places that can reach this are collectors, which can be quick. [°C] */
+const QUICK_FROM_C = 200;
+/** From one reading to the next, what is heated moves by no more, nor ever farther past its limit. */
+const GROWS = { k: 3, quickK: 10, withinMs: 15 * MINUTE, mostPastK: 40 };
 /** Within how many readings a jump has to come back. */
 const JUMP_READINGS = 3;
 
@@ -103,21 +107,38 @@ export function hear(
   }
   heard.heardAt = t;
   heard.raw = raw;
-  const why = impossible(raw, heard.type);
-  count(heard.open, why === 'open', t);
-  count(heard.short, why === 'short', t);
   const last = heard.values[0];
   const lastAt = heard.times[0];
   const lastRaw = last === undefined ? null : (last - offset) / factor;
+  const hasGrown = lastRaw !== null && growsPast(heard.type, raw, lastRaw, t - lastAt!);
+  const why = hasGrown ? null : impossible(raw, heard.type);
+  count(heard.open, why === 'open', t);
+  count(heard.short, why === 'short', t);
   const powerOn = isPowerOn(raw, heard.type, lastRaw, t - (lastAt ?? 0), heard.patienceMs);
   if (powerOn) remember(heard.powerOns, t);
   if (powerOn || why !== null) return;
   const value = raw * factor + offset;
   if (last !== undefined && heard.type.kind === 'temperature') {
     lookForJump(heard, t, value, last, t - lastAt!);
+    if (heard.step && hasJumpedLately(heard, t)) return;
   }
   push(heard.values, value);
   push(heard.times, t);
+}
+
+/**
+ * Whether a value above what its place can reach was come to by degrees: wires that touch leap there;
+ * a tub whose heater never stops, and collectors that stand dry, do not.
+ */
+function growsPast(
+  { kind, high }: PointType,
+  raw: number,
+  lastRaw: number,
+  ageMs: number,
+): boolean {
+  if (kind !== 'temperature' || raw <= high || raw > high + GROWS.mostPastK) return false;
+  const leapK = high >= QUICK_FROM_C ? GROWS.quickK : GROWS.k;
+  return ageMs <= GROWS.withinMs && Math.abs(raw - lastRaw) <= leapK;
 }
 
 function push(newest: number[], value: number): void {
@@ -174,7 +195,7 @@ function lookForJump(
   last: number,
   ageMs: number,
 ): void {
-  const limit = heard.type.high >= 200 ? 20 : 5; // K; collectors can be quick
+  const limit = heard.type.high >= QUICK_FROM_C ? 20 : 5; // K
   const { step } = heard;
   if (step) {
     step.later++;
@@ -188,6 +209,10 @@ function lookForJump(
     heard.step = { from: last, at: t, later: 1 };
   }
 }
+
+/** A point that jumps has to show a step for longer than a jump lasts before that is believed. */
+const hasJumpedLately = ({ jumps }: HeardPoint, t: number): boolean =>
+  jumps.length > 0 && t - jumps.at(-1)! <= HOUR;
 
 /** Middle of the newest three values that can be: a single odd one does not show. */
 export function steady({ values, times }: HeardPoint): number | null {

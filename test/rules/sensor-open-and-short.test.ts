@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import { sensorOpen } from '../../model/rules/sensor-open.ts';
 import { sensorShort } from '../../model/rules/sensor-short.ts';
+import { waterTooHot } from '../../model/rules/water-too-hot.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, loopDays, type Scene } from './loop-days.ts';
 
@@ -42,6 +43,15 @@ test('two impossible readings are a hiccup', () => {
 test('collectors that stand at 170 °C are hot, not short', () => {
   const bends = { 'collector/temperature': (v: number, { hour }: Scene) => (hour > 9 ? 170 : v) };
   expect(goRound(loopDays({ bends }), { rules }).raised).toEqual([]);
+});
+
+test('water that a heater has brought past 60 °C by degrees is hot, not short', () => {
+  const bends = {
+    'tub/temperature': (_: number, { hour }: Scene) => 36 + Math.max(0, 4 * (hour - 9)),
+  };
+  const { raised } = goRound(loopDays({ bends }), { rules: [...rules, waterTooHot] });
+  expect(raised.map(({ fault }) => fault)).toEqual(['water-too-hot']);
+  expect(raised[0]).toMatchObject({ until: null, unknownSince: null });
 });
 
 test('a silence and rounds begun anew end nothing and raise nothing new', () => {
