@@ -40,6 +40,7 @@ export const deviceSilent: Rule = {
         Math.abs(boardHeardAt(other, heard) - heardAt) <= TOGETHER_MS,
     );
     const all = others.length > 0 && together.length === others.length;
+    if (!saidGoodbye && !all && isOneSensor(board, boards)) return 'gone';
     if (all && board !== boards[0]) return 'between';
     return {
       since: heardAt,
@@ -54,6 +55,13 @@ export const deviceSilent: Rule = {
     };
   },
 };
+
+/**
+ * A board that tells of one point only, while others are heard: whether its sensor or all of it is silent
+ * comes to the same, and the sensor says it plainer.
+ */
+export const isOneSensor = ({ points }: HeardBoard, boards: readonly HeardBoard[]): boolean =>
+  points.length === 1 && boards.length > 1;
 
 const subjectOf = ({ name, points }: HeardBoard): string | null =>
   name === null ? null : points[0]!;

@@ -1,5 +1,6 @@
 import { boardHeardAt, boardsHeard, isBoardSilent } from '../minutes/boards-heard.ts';
 import { MINUTE } from '../readings.ts';
+import { isOneSensor } from './device-silent.ts';
 import type { Finding, Rule } from './rule.ts';
 
 const LIMITS = {
@@ -41,10 +42,15 @@ export const sensorSilent: Rule<Memory, unknown, unknown, typeof LIMITS> = {
     }
     const boards = boardsHeard(settings, Object.keys(heard));
     const board = boards.find(({ points }) => points.includes(point))!;
-    if (isBoardSilent(board, heard, t)) memory.boardBackAt = t;
-    // until something else of its board was heard when it should have been, it may be the whole board
+    const isAlone = isOneSensor(board, boards);
+    if (!isAlone && isBoardSilent(board, heard, t)) memory.boardBackAt = t;
+    // until something else of its board was heard when it should have been, it may be the whole board;
+    // where there is nothing else, all boards
     const since = Math.max(heardAt, memory.boardBackAt);
-    if (boardHeardAt(board, heard) - since <= patienceMs) return 'between';
+    const lately = isAlone
+      ? Math.max(...boards.map((one) => boardHeardAt(one, heard)))
+      : boardHeardAt(board, heard);
+    if (lately - since <= patienceMs) return 'between';
     if (states.sunPossible) memory.sunMinutes++;
     const isChief = CHIEF.has(point) && memory.sunMinutes > limits.actAfterSunMin;
     return {

@@ -50,6 +50,25 @@ test('all of a board silent is the board, not its sensors', () => {
   expect(raised.map(({ fault }) => fault)).toEqual(['device-silent']);
 });
 
+const boards = [
+  { name: 'Shed', points: ['tub/temperature', 'pump/running'] },
+  { name: 'Roof', points: ['collector/temperature'] },
+];
+const boarded = loopDays({ everyMs: 30_000, setup: { boards } });
+
+test('the only sensor of a board is told as a sensor while another board is heard', () => {
+  const cut = (points?: readonly string[]) => ({
+    ...boarded,
+    traces: cutOut(boarded.traces, at(2), at(3), points),
+  });
+  const alone = goRound(cut(['collector/temperature']), { rules }).raised;
+  expect(alone.map(({ fault, point }) => [fault, point])).toEqual([
+    ['sensor-silent', 'collector/temperature'],
+  ]);
+  expect(alone[0]!.raisedAt - at(2)).toBeLessThanOrEqual(8 * MINUTE);
+  expect(goRound(cut(), { rules }).raised.map(({ fault }) => fault)).toEqual(['device-silent']);
+});
+
 test('rounds begun anew miss a sensor that was silent before', () => {
   const { raised } = goRound(silent('collector/outlet', 2, 120), { rules, from: at(3) });
   expect(raised.map(({ point }) => point)).toEqual(['collector/outlet']);
