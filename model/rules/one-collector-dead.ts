@@ -41,7 +41,13 @@ export const oneCollectorDead: Rule<unknown, Gathered, Rises, typeof LIMITS> = {
   rising: [['deadBelow', 'goneAbove']],
   needs: [['collector/1/temperature'], ['collector/2/temperature'], ['pump/running', 'pump/power']],
   uses: ['collector/inlet', 'pump/flow'],
-  mutedBy: ['running-without-flow', 'pump-not-running', 'to-and-from-swapped', 'clock-wrong'],
+  mutedBy: [
+    'running-without-flow',
+    'pump-not-running',
+    'to-and-from-swapped',
+    'clock-wrong',
+    'pair-offset',
+  ],
   daily: {
     begin: () => ({ risesK: [], restingC: [] }),
     add,
