@@ -92,10 +92,11 @@ export const collectorSensorLoose: Rule<unknown, Gathered, LooseFact, Limits> = 
       watchStart(gathered, minute);
       addRunning(gathered, minute, limits);
     },
-    /** Only of a day with sun. */
-    close(gathered) {
-      const { runK, highestC, aboveAirK } = gathered;
-      if (runK.length < SUNNY_MIN || highestC === null) return null;
+    /** Only of a day with sun, or with its own proof. */
+    close(gathered, _, { belowPipeMin }) {
+      const { runK, highestC, aboveAirK, belowMin } = gathered;
+      if (highestC === null) return null;
+      if (runK.length < SUNNY_MIN && belowMin < belowPipeMin) return null;
       return {
         starts: gathered.starts,
         fallK: gathered.fallK,
