@@ -1,3 +1,4 @@
+import { isOf, keyOf } from '../../model/alerts/alert-life.ts';
 import {
   isAtLeast,
   type Listener,
@@ -87,7 +88,8 @@ function isExplained(alert: KeptAlert, others: readonly KeptAlert[]): boolean {
   const parents = mutedBy.get(alert.fault) ?? [];
   return others.some(
     (other) =>
-      (parents.includes(other.fault) && other.raisedAt === alert.until) ||
+      (parents.some((parent) => isOf(keyOf(other.fault, other.point), parent)) &&
+        other.raisedAt === alert.until) ||
       (other.id !== alert.id &&
         other.fault === alert.fault &&
         other.point === alert.point &&

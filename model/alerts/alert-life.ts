@@ -1,5 +1,5 @@
 import { dataFaults, type FaultId } from '../rules/fault-id.ts';
-import type { AnyRule, EvidenceFigures, Finding, Present } from '../rules/rule.ts';
+import type { AnyRule, EvidenceFigures, Finding, Parent, Present } from '../rules/rule.ts';
 import type { Severity } from '../shapes.ts';
 
 /** One occurrence of one fault, from raised to ended. Times [ms]; plain data. */
@@ -54,6 +54,10 @@ function startAnew(showing: Showing): void {
 export const keyOf = (fault: FaultId, point: string | null): string =>
   point === null ? fault : `${fault} ${point}`;
 
+/** Whether what goes by a key is what a parent names: a fault, or a fault about a point. */
+export const isOf = (key: string, parent: string): boolean =>
+  key === parent || (key.startsWith(parent) && key[parent.length] === ' ');
+
 const HOUR = 3_600_000;
 
 /**
@@ -66,10 +70,10 @@ export class AlertLife {
   showing = new Map<string, Showing>();
   /** Ids of those that somebody called no fault: they stand, so as not to come again, and explain nothing. */
   private readonly dismissed = new Set<string>();
-  private readonly children: ReadonlyMap<FaultId, readonly FaultId[]>;
+  private readonly children: ReadonlyMap<string, readonly FaultId[]>;
 
   constructor(rules: readonly AnyRule[], standing: readonly AlertRecord[] = []) {
-    const children = new Map<FaultId, FaultId[]>();
+    const children = new Map<string, FaultId[]>();
     for (const { fault, mutedBy } of rules) {
       for (const parent of mutedBy) children.set(parent, [...(children.get(parent) ?? []), fault]);
     }
@@ -147,19 +151,19 @@ export class AlertLife {
     return alert && !this.dismissed.has(alert.id) ? alert : undefined;
   }
 
-  /** Whether a fault stands, about any point. */
-  isStanding(fault: FaultId): boolean {
-    for (const alert of this.standing.values()) {
-      if (alert.fault === fault && !this.dismissed.has(alert.id)) return true;
+  /** Whether it stands. */
+  isStanding(parent: Parent): boolean {
+    for (const [key, alert] of this.standing) {
+      if (isOf(key, parent) && !this.dismissed.has(alert.id)) return true;
     }
     return false;
   }
 
-  /** Whether a fault stands, about any point, or has begun to show itself and will soon be told. */
-  isOn(fault: FaultId): boolean {
-    if (this.isStanding(fault)) return true;
+  /** Whether it stands, or has begun to show itself and will soon be told. */
+  isOn(parent: Parent): boolean {
+    if (this.isStanding(parent)) return true;
     for (const [key, { presentSince }] of this.showing) {
-      if (presentSince === null || key.split(' ', 1)[0] !== fault) continue;
+      if (presentSince === null || !isOf(key, parent)) continue;
       if (!this.standing.has(key)) return true;
     }
     return false;
@@ -167,7 +171,7 @@ export class AlertLife {
 
   private isExplained(fault: FaultId): boolean {
     for (const [parent, children] of this.children) {
-      if (children.includes(fault) && this.isStanding(parent)) return true;
+      if (children.includes(fault) && this.isStanding(parent as Parent)) return true;
     }
     return false;
   }
@@ -241,8 +245,10 @@ export class AlertLife {
     };
     this.standing.set(keyOf(rule.fault, point), raised);
     changes.push({ kind: 'raised', alert: raised });
-    for (const child of this.children.get(rule.fault) ?? [])
-      this.mute(child, rule.fault, t, changes);
+    for (const [parent, children] of this.children) {
+      if (!isOf(keyOf(rule.fault, point), parent)) continue;
+      for (const child of children) this.mute(child, rule.fault, t, changes);
+    }
   }
 
   /**

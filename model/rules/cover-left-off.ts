@@ -52,7 +52,7 @@ export const coverLeftOff: Rule<
   rising: [['endsTimesCovered', 'timesCovered']],
   needs: [['tub/temperature', 'tub/cover']],
   uses: ['outdoor/temperature', 'collector/temperature', 'pump/running', 'backup/power'],
-  mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped', 'pump-on-at-night'],
+  mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped tub/temperature', 'pump-on-at-night'],
   memory: () => ({ openMin: 0, fastMin: 0 }),
   minute(minute, memory, _, days, limits): Finding {
     const { coverOpen, tubC, settings, states } = minute;

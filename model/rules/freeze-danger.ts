@@ -57,7 +57,7 @@ export const freezeDanger: Rule<Memory, Gathered, Night, typeof LIMITS> = {
   rising: [['freezingC', 'leftAtC', 'leftBelowC', 'endsAboveC']],
   needs: [['collector/temperature']],
   uses: ['pump/running', 'pump/power', 'pump/flow', 'outdoor/temperature'],
-  mutedBy: ['to-and-from-swapped'],
+  mutedBy: ['to-and-from-swapped tub/temperature'],
   memory: () => ({ freezingMin: 0, leftMin: 0, darkMin: 0, expectedC: null }),
   minute(minute, memory, _, days, limits): Finding {
     const { collectorC, states, settings, t } = minute;

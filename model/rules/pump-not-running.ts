@@ -46,7 +46,7 @@ export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = 
     ['pump/running', 'pump/power', 'pump/flow'],
   ],
   uses: ['pump/power', 'pump/commanded', 'collector/irradiance', 'outdoor/temperature'],
-  mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water', 'pump-power-high'],
+  mutedBy: ['to-and-from-swapped tub/temperature', 'tub-sensor-out-of-water', 'pump-power-high'],
   memory: () => ({ ...noHotStop(), hotMinutes: 0, isRising: false, startK: 0, startAt: 0 }),
   /** Stands until the pump was seen to run: that the collectors cool at night mends nothing. */
   minute(minute, memory, _, days, { aboveOnK }): Finding {

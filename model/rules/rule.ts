@@ -68,6 +68,9 @@ export interface Daily<Gathered, Fact, L extends Limits = Limits> {
   judge?(days: readonly PastDay<Fact>[], now: PresentDay, limits: L): Finding;
 }
 
+/** A fault, about whatever point, or about one point alone. */
+export type Parent = FaultId | `${FaultId} ${string}`;
+
 /** When and with what whole days are judged. */
 export interface PresentDay {
   /** End of the newest day [ms]. */
@@ -103,8 +106,8 @@ export interface Rule<
   needs: readonly (readonly string[])[];
   /** Points that make it see better. */
   uses?: readonly string[];
-  /** Faults that explain this one: while one of them stands or is about to, this one is not told. */
-  mutedBy: readonly FaultId[];
+  /** What explains this one: while some of it stands or is about to, this one is not told. */
+  mutedBy: readonly Parent[];
   /**
    * Points that it judges one by one, of those that were ever heard, null for what has no point of its
    * own; absent: the loop as a whole.

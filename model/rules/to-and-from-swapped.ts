@@ -17,6 +17,10 @@ const LIMITS = {
   warmerAtNightK: 8,
 };
 type Limits = typeof LIMITS;
+
+/** What it is told about: the tub that has the collectors' place, or the one of the pair it is seen by. */
+const TUB = 'tub/temperature';
+const PAIR = 'collector/outlet';
 /** Water that left as warm as collectors are, by this share of the way. */
 const LEFT_HOT_SHARE = 0.4;
 /** It need not have passed them yet. */
@@ -47,19 +51,20 @@ export const toAndFromSwapped: Rule<Memory, unknown, unknown, Limits> = {
   ],
   uses: ['collector/inlet', 'collector/outlet'],
   mutedBy: ['jumping-reading'],
+  subjects: (heard) => [TUB, PAIR].filter((point) => heard.includes(point)),
   memory: () => ({ wrongMin: 0, rightMin: 0 }),
-  minute(minute, memory, _, __, limits): Finding {
+  minute(minute, memory, point, _, limits): Finding {
     const { states, differenceK, inletC, outletC } = minute;
     if (differenceK === null || states.pumpOn === null) return 'blind';
     if (states.drained || minute.settings.owner.changingWater) return 'between';
     const tub = exchanged(minute) ?? rises(minute, limits) ?? standsWarm(minute, limits);
     if (tub) {
       memory.rightMin = 0;
-      return tub;
+      return point === TUB ? tub : 'between';
     }
     if (states.pumpOn && !states.settling && states.sunPossible && differenceK > limits.hotK)
       count(minute, memory, limits);
-    if (memory.wrongMin >= limits.proofMin) {
+    if (point === PAIR && memory.wrongMin >= limits.proofMin) {
       return { evidence: { swapped: 'pair', toC: outletC, fromC: inletC, tubC: minute.tubC } };
     }
     return memory.rightMin >= limits.proofMin ? 'gone' : 'between';

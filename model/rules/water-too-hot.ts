@@ -42,7 +42,7 @@ export const waterTooHot: Rule<Memory, unknown, unknown, typeof LIMITS> = {
   },
   needs: [['tub/temperature']],
   uses: ['pump/running', 'filter/running', 'backup/power', 'backup/energy'],
-  mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped'],
+  mutedBy: ['tub-sensor-out-of-water', 'to-and-from-swapped tub/temperature'],
   memory: () => ({
     since: null,
     dangerSince: null,

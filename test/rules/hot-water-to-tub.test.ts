@@ -58,6 +58,26 @@ test('the hot water that stood in the collectors is gone within minutes of a sta
   expect(goRound(slug, { rules }).raised).toEqual([]);
 });
 
+test('hot water that comes back run after run is told, once, until it stops', () => {
+  const made = loopDays({
+    kit: 'B',
+    everyMs: 30_000,
+    backupC: null,
+    happens: (scene) => {
+      scene.pumpOn = scene.hour >= 10 && scene.hour < 16 && (scene.t / MINUTE) % 14 < 7;
+      scene.lPerMin = scene.pumpOn ? 3 : 0;
+      scene.tubC = 36;
+    },
+    bends: { 'collector/outlet': (_, { pumpOn }) => (pumpOn ? 68 : 40) },
+  });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.severity).toBe('danger');
+  expect((raised[0]!.raisedAt - made.from) / HOUR).toBeLessThan(10.7);
+  expect((raised[0]!.until! - made.from) / HOUR).toBeGreaterThan(15.9);
+  expect((raised[0]!.until! - made.from) / HOUR).toBeLessThan(17.2);
+});
+
 test('a pipe that stands hot in the sun with nothing flowing hurts nobody', () => {
   const still = bringing(({ hour }) => (hour > 15 && hour < 17 ? 64 : 40));
   expect(goRound(still, { rules }).raised).toEqual([]);

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { toAndFromSwapped } from '../../model/rules/to-and-from-swapped.ts';
+import { waterTooHot } from '../../model/rules/water-too-hot.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, type LoopDaysOptions, loopDays, type Scene } from './loop-days.ts';
 
@@ -65,6 +66,24 @@ test('tub and collectors that were swapped before rounds began are told before t
   const tub = loop.traces.get('tub/temperature')!;
   const hottest = Math.max(...tub.v.filter((_, i) => tub.t[i]! <= raised[0]!.raisedAt));
   expect(hottest).toBeLessThan(40.5);
+});
+
+test('a swapped pair does not hush that the water is too hot, a swapped tub does', () => {
+  for (const [swapped, told] of [
+    [pairSwapped, 1],
+    [tubSwapped, 0],
+  ] as const) {
+    const loop = made({
+      ...swapped(() => true),
+      backupC: null,
+      happens: (scene) => {
+        if (scene.day > 1.8 && scene.day < 2) scene.tubC = 42;
+      },
+    });
+    const { raised } = goRound(loop, { rules: [toAndFromSwapped, waterTooHot] });
+    expect(raised.filter(({ fault }) => fault === 'water-too-hot')).toHaveLength(told);
+    expect(raised.filter(({ fault }) => fault === 'to-and-from-swapped')).toHaveLength(1);
+  }
 });
 
 test('a healthy loop, and one whose pair is a little off, is not told to be swapped', () => {

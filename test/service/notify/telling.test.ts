@@ -12,6 +12,7 @@ import { openStore } from '../../../collector-service/store/sqlite-store.ts';
 import type { ChannelName, Store } from '../../../collector-service/store/store.ts';
 import type { AlertRecord } from '../../../model/alerts/alert-life.ts';
 import { type NoticeKind, usualWishes } from '../../../model/alerts/telling.ts';
+import type { FaultId } from '../../../model/rules/fault-id.ts';
 import { rules } from '../../../model/rules/rules.ts';
 import type { Setup } from '../../../model/setup.ts';
 import { en } from '../../../model/words/en.ts';
@@ -335,7 +336,7 @@ test('what another fault explains, what is no fault, and what is back ends witho
   t += HOUR;
   const parent: AlertRecord = {
     ...pump,
-    ...{ id: 'parent', fault: muted.mutedBy[0]!, severity: 'note', raisedAt: t },
+    ...{ id: 'parent', fault: muted.mutedBy[0] as FaultId, severity: 'note', raisedAt: t },
   };
   await store.dismiss('kowhai', 'odd', t);
   await put(
