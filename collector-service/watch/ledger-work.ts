@@ -56,6 +56,8 @@ export class LedgerWork {
   private again = false;
   private stopped = false;
   private waitedFor = 0;
+  /** Something could not be done, and is left until the next kick. */
+  hasFailed = false;
   /** Ends the gathering of marks that is under way. */
   private hurry: () => void = () => {};
 
@@ -80,6 +82,7 @@ export class LedgerWork {
 
   /** Says that there may be new marks, and that what failed may be tried again. */
   kick(): void {
+    this.hasFailed = false;
     for (const id of this.failing) this.handed.delete(id);
     this.failing.clear();
     this.again = true;
@@ -89,11 +92,16 @@ export class LedgerWork {
   private begin(): void {
     if (this.running || this.stopped) return;
     this.running = this.run()
-      .catch(this.failed)
+      .catch((error) => this.hindered(error))
       .finally(() => {
         this.running = null;
         if (this.again) this.begin();
       });
+  }
+
+  private hindered(error: unknown): void {
+    this.hasFailed = true;
+    this.failed(error);
   }
 
   /** Resolves once no mark is left; meanwhile none is gathered for long. */
@@ -218,7 +226,7 @@ export class LedgerWork {
     const { marks, end, spans } = job;
     this.finished({ tub, marks, from: job.from, to: end, spans }).catch((error) => {
       for (const { id } of marks) this.failing.add(id);
-      this.failed(error);
+      this.hindered(error);
     });
   }
 

@@ -9,7 +9,14 @@ import { rules } from '../../model/rules/rules.ts';
 import type { Clock } from '../clock.ts';
 import type { RoundsLeft, Store } from '../store/store.ts';
 import { settled } from './past-settled.ts';
-import { LIVE, RoundsWalk, SLICE_MS, type Walker } from './rounds-walk.ts';
+import {
+  type Found,
+  LIVE,
+  nothingFound,
+  RoundsWalk,
+  SLICE_MS,
+  type Walker,
+} from './rounds-walk.ts';
 import type { SetupBook } from './setup-book.ts';
 
 /** Readings of a minute are waited for this long before it is judged. [ms] */
@@ -32,6 +39,8 @@ interface Shelf {
   /** null until the past has been gone through once. */
   rounds: Rounds | null;
   copies: { t: number; copy: unknown }[];
+  /** What was judged and could not be written yet. */
+  unkept: Found;
   keptAt: number;
   /** Up to when readings were taken by the rounds that are under way [ms]; null before there are any. */
   taken: number | null;
@@ -122,6 +131,7 @@ export class RoundsBook {
     const made: Shelf = {
       rounds: null,
       copies: [],
+      unkept: nothingFound(),
       keptAt: 0,
       taken: null,
       late: null,
@@ -164,16 +174,15 @@ export class RoundsBook {
     }
     const { rounds } = shelf;
     const walker = this.walker(tub, shelf);
-    const found = await this.walk.go(tub, rounds, this.judgedUpTo(), walker, LIVE);
-    const { changes, facts } = found;
+    const { unkept } = shelf;
+    await this.walk.go(tub, rounds, this.judgedUpTo(), walker, LIVE, unkept);
     if (this.shelves.get(tub) !== shelf) return;
     const { t } = rounds;
     if (t - (shelf.copies.at(-1)?.t ?? 0) >= COPIES_EVERY_MS) {
       shelf.copies = [...shelf.copies.slice(-2), { t, copy: rounds.copy() }];
     }
     const isDue = t - shelf.keptAt >= KEEPS_EVERY_MS || shelf.seen !== seenOf(rounds);
-    if (isDue || changes.length + facts.length > 0) await this.keep(tub, shelf, changes, facts);
-    this.tell(tub, changes);
+    if (isDue || unkept.changes.length + unkept.facts.length > 0) await this.keep(tub, shelf);
   }
 
   /** Whether nothing more is to be done: what is half done is left, and begun again another time. */
@@ -255,33 +264,29 @@ export class RoundsBook {
     const known = new Set(days.map(dateOf));
     const walker = this.walker(tub, shelf);
     const warmUp = { isWarmUp: true, known };
-    const { changes, facts } = await this.walk.go(tub, rounds, to, walker, warmUp);
+    const found = nothingFound();
+    await this.walk.go(tub, rounds, to, walker, warmUp, found);
     if (this.isOver(tub, shelf)) return null;
     if (left && left.again !== null) this.goAgain(shelf, left.again);
     shelf.rounds = rounds;
-    const away = await this.passAbsence(tub, shelf, rounds, minuteOf(heard.to));
+    shelf.unkept = found;
+    await this.passAbsence(tub, shelf, rounds, minuteOf(heard.to));
     if (this.isOver(tub, shelf)) return null;
-    changes.push(...away.changes);
-    facts.push(...away.facts);
-    if (changes.length + facts.length > 0) await this.keep(tub, shelf, changes, facts);
-    this.tell(tub, changes);
+    if (found.changes.length + found.facts.length > 0) await this.keep(tub, shelf);
     return rounds;
   }
 
   /** Judges what was heard before the service went away, and passes over the time since. */
   private async passAbsence(tub: string, shelf: Shelf, rounds: Rounds, newest: number) {
     const upTo = Math.min(newest, this.judgedUpTo());
-    const found = await this.walk.go(tub, rounds, upTo, this.walker(tub, shelf), LIVE);
+    await this.walk.go(tub, rounds, upTo, this.walker(tub, shelf), LIVE, shelf.unkept);
     while (this.judgedUpTo() - rounds.t > AWAY_MS && !this.isOver(tub, shelf)) {
       const dayOver = rounds.dayOverAt > rounds.t ? rounds.dayOverAt : Number.POSITIVE_INFINITY;
       rounds.beAway(Math.min(rounds.t + SLICE_MS, dayOver, this.judgedUpTo()));
-      const { changes, facts } = await this.walk.closeDays(tub, rounds, null);
-      found.changes.push(...changes);
-      found.facts.push(...facts);
+      await this.walk.closeDays(tub, rounds, null, shelf.unkept);
       shelf.taken = rounds.t;
       await turn();
     }
-    return found;
   }
 
   /**
@@ -306,48 +311,51 @@ export class RoundsBook {
     const rounds = new Rounds({ rules, versions, from: begin, days: before });
     const known = new Set(before.map(dateOf));
     const walker = this.walker(tub, shelf);
-    const warm = await this.walk.go(tub, rounds, from, walker, { isWarmUp: true, known });
+    const found = nothingFound();
+    await this.walk.go(tub, rounds, from, walker, { isWarmUp: true, known }, found);
     const newest = minuteOf(heard?.to ?? 0);
     const to = Math.max(this.judgedUpTo(), Math.min(old?.t ?? 0, newest));
-    const went = await this.walk.go(tub, rounds, to, walker, { isWarmUp: false, known });
+    await this.walk.go(tub, rounds, to, walker, { isWarmUp: false, known }, found);
     if (this.isOver(tub, shelf)) return null;
-    const changes = [...warm.changes, ...went.changes];
-    const added = settled(await this.store.alerts(tub, false), rounds, changes);
-    if (shelf.again === asked) shelf.again = null;
+    const added = settled(await this.store.alerts(tub, false), rounds, found.changes);
+    const again = shelf.again === asked ? null : shelf.again;
     await this.store.putRounds(tub, {
       alerts: added.map(({ alert }) => alert),
       setupId: this.book().newest?.id ?? null,
-      days: [...warm.facts, ...went.facts],
+      days: found.facts,
       to: rounds.t,
       dropBefore: null,
-      left: leftOf(shelf, rounds),
+      left: leftOf(again, rounds),
     });
+    // only now: what could not be written is still to be gone through
+    if (shelf.again === asked) shelf.again = null;
+    shelf.unkept = nothingFound();
     this.tell(tub, added);
     return rounds;
   }
 
-  private async keep(
-    tub: string,
-    shelf: Shelf,
-    changes: readonly AlertChange[],
-    days: readonly DayFacts[],
-  ): Promise<void> {
+  /** Writes what stands and what was judged; where that fails, it is still to be written. */
+  private async keep(tub: string, shelf: Shelf): Promise<void> {
     const rounds = shelf.rounds!;
+    const { changes, facts: days } = shelf.unkept;
     const alerts = new Set<AlertRecord>([
       ...changes.map(({ alert }) => alert),
       ...rounds.life.standing.values(),
     ]);
     const newest = days.at(-1)?.date;
-    shelf.keptAt = rounds.t;
-    shelf.seen = seenOf(rounds);
+    const seen = seenOf(rounds);
     await this.store.putRounds(tub, {
       alerts: [...alerts],
       setupId: this.book().newest?.id ?? null,
       days,
       to: rounds.t,
       dropBefore: newest === undefined ? null : addDays(newest, -Rounds.MOST_DAYS),
-      left: leftOf(shelf, rounds),
+      left: leftOf(shelf.again, rounds),
     });
+    shelf.unkept = nothingFound();
+    shelf.keptAt = rounds.t;
+    shelf.seen = seen;
+    this.tell(tub, changes);
   }
 
   private tell(tub: string, changes: readonly AlertChange[]): void {
@@ -359,7 +367,7 @@ const minuteOf = (t: number): number => Math.floor(t / MINUTE) * MINUTE;
 
 const dateOf = ({ date }: DayFacts): string => date;
 
-const leftOf = ({ again }: Shelf, { life }: Rounds): RoundsLeft => ({
+const leftOf = (again: Shelf['again'], { life }: Rounds): RoundsLeft => ({
   showing: [...life.showing],
   again: again?.from ?? null,
 });

@@ -22,6 +22,8 @@ export interface Found {
   facts: DayFacts[];
 }
 
+export const nothingFound = (): Found => ({ changes: [], facts: [] });
+
 /** How a way through readings is gone. */
 export interface Gait {
   /** Rounds only get to know what is so. */
@@ -60,16 +62,18 @@ export class RoundsWalk {
     this.outside = parts.outside;
   }
 
-  /** Judges up to an instant, in slices, and each day once it is over. */
+  /**
+   * Judges up to an instant, in slices, and each day once it is over; adds what that brings to `found`, where
+   * it is not lost if the store then fails.
+   */
   async go(
     tub: string,
     rounds: Rounds,
     to: number,
     walker: Walker,
     { isWarmUp, known }: Gait,
-  ): Promise<Found> {
-    const changes: AlertChange[] = [];
-    const facts: DayFacts[] = [];
+    found: Found,
+  ): Promise<void> {
     // asked every second, and a minute is over once in sixty
     const points = rounds.t + MINUTE <= to ? await this.store.points(tub) : [];
     while (rounds.t + MINUTE <= to && !walker.isOver()) {
@@ -82,13 +86,10 @@ export class RoundsWalk {
       walker.taken(until);
       const traces = await this.store.traces(tub, points, rounds.t, until);
       if (isWarmUp) rounds.warmUp(traces, until);
-      else changes.push(...rounds.advance(traces, until, this.outsideAt(tub, until)));
-      const closed = await this.closeDays(tub, rounds, known);
-      changes.push(...closed.changes);
-      facts.push(...closed.facts);
+      else found.changes.push(...rounds.advance(traces, until, this.outsideAt(tub, until)));
+      await this.closeDays(tub, rounds, known, found);
       if (rounds.t + MINUTE <= to) await turn();
     }
-    return { changes, facts };
   }
 
   /** What is known outside of the readings is known of the present alone. */
@@ -96,10 +97,13 @@ export class RoundsWalk {
     return this.clock.now() - t < PRESENT_MS ? this.outside(tub) : nothingOutside;
   }
 
-  /** Judges the days that are over, as far as what they tell has been worked out. */
-  async closeDays(tub: string, rounds: Rounds, known: ReadonlySet<string> | null): Promise<Found> {
-    const changes: AlertChange[] = [];
-    const facts: DayFacts[] = [];
+  /** Judges the days that are over, as far as what they tell has been worked out; adds to `found`. */
+  async closeDays(
+    tub: string,
+    rounds: Rounds,
+    known: ReadonlySet<string> | null,
+    found: Found,
+  ): Promise<void> {
     for (let day = rounds.waiting[0]; day; day = rounds.waiting[0]) {
       const { date, bounds } = day;
       if (known?.has(date)) {
@@ -113,9 +117,8 @@ export class RoundsWalk {
       const quarters = await this.store.ledger(tub, bounds.from, bounds.to);
       const learned = learnedBy(date, this.book().of(tub), figures);
       const closed = rounds.closeDay({ date, bounds, settings, quarters, evidence, learned });
-      facts.push(closed.facts);
-      changes.push(...closed.changes);
+      found.facts.push(closed.facts);
+      found.changes.push(...closed.changes);
     }
-    return { changes, facts };
   }
 }

@@ -1,4 +1,4 @@
-import type { Span } from '../../model/civil-time.ts';
+import { dayBounds, localDate, type Span } from '../../model/civil-time.ts';
 import { LEARNS_FROM } from '../../model/learned.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
 import { withLog } from '../../model/owner-log-settings.ts';
@@ -150,8 +150,13 @@ export function changedStretches(
   heard: Span,
 ): Span[] {
   const stretches: Span[] = [];
+  const zone = zoneOf(after, tub) ?? zoneOf(before, tub);
+  // a day is judged as its end was set up: what changes later on the newest day changes that day too
+  const end = zone ? dayBounds(localDate(heard.to, zone), zone).to - 1 : heard.to;
   for (const span of differences(before, after, tub).sort((a, b) => a.from - b.from)) {
-    const [from, to] = [Math.max(span.from, heard.from), Math.min(span.to - 1, heard.to)];
+    if (span.from > end) continue;
+    const from = Math.min(Math.max(span.from, heard.from), heard.to);
+    const to = Math.min(span.to - 1, heard.to);
     if (from > to) continue;
     const last = stretches.at(-1);
     if (last && from <= last.to + 1) last.to = Math.max(last.to, to);

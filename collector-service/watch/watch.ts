@@ -37,6 +37,8 @@ const RECENT = 9;
 const LATELY_MS = 2 * HOUR;
 /** What another process wrote is told by its marks: they are looked at once they are this old. [ms] */
 const LATE_MS = 15 * MINUTE;
+/** What a store refused is tried again so often, though nothing new is heard. [ms] */
+const TRIES_AGAIN_MS = 10_000;
 /** How many nights tell what is usual. [days] */
 const USUAL_NIGHTS = 14;
 /** Tubs that nobody sets up go this long after their last reading arrived. [ms] */
@@ -57,6 +59,7 @@ export class Watch implements Watching {
   private readonly setupListeners = new Set<(setup: Setup) => void>();
   private book = new SetupBook([]);
   private outside = 0;
+  private triedAt = 0;
 
   constructor(parts: {
     store: Store;
@@ -155,9 +158,17 @@ export class Watch implements Watching {
       const tubs = await this.store.tubs();
       this.heard(new Map(tubs.map(({ tub }) => [tub, Number.POSITIVE_INFINITY])));
     }
+    this.tryAgain();
     // not waited for: a year of the past is gone through in the same way, and news are not to wait for it
     this.rounds.tick().catch(this.failed);
     await this.news.tell();
+  }
+
+  private tryAgain(): void {
+    const now = this.clock.now();
+    if (!this.work.hasFailed || Math.abs(now - this.triedAt) < TRIES_AGAIN_MS) return;
+    this.triedAt = now;
+    this.work.kick();
   }
 
   private loadDays(): Promise<void> {

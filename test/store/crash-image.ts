@@ -6,7 +6,8 @@ import { STORE_FILE } from '../../collector-service/store/database.ts';
  * What a power cut leaves of a store's files. Between two synchronisations a disk may have written any
  * part of what was given to it, in any order, sector by sector; what was synchronised stands. SQLite
  * synchronises its log at each commit; when the log is copied into the file, it synchronises the log, then
- * the file, and only then begins the log anew (sqlite.org/atomiccommit.html, sqlite.org/wal.html).
+ * the file, and only then begins the log anew: it writes the log's header and synchronises it before any frame
+ * (sqlite.org/atomiccommit.html, sqlite.org/wal.html, sqlite.org/src/info/ff5be73dee).
  */
 
 const SECTOR = 512; // bytes
@@ -40,8 +41,18 @@ export type Cut = 'while the log was written' | 'while the log was copied into t
 /** What a cut leaves between two moments that lie one commit apart. */
 export function cutBetween(before: Files, after: Files, cut: Cut, chance: Chance): Files {
   return cut === 'while the log was written'
-    ? { db: before.db, log: torn(before.log, after.log, chance) }
+    ? { db: before.db, log: tornLog(before.log, after.log, chance) }
     : { db: torn(before.db, after.db, chance), log: after.log };
+}
+
+const HEADER = 32; // bytes
+
+/** A log that is begun anew has its new header on disk before anything else of it is written. */
+function tornLog(old: Buffer, now: Buffer, chance: Chance): Buffer {
+  const isAnew = old.length > 0 && !old.subarray(0, HEADER).equals(now.subarray(0, HEADER));
+  if (!isAnew) return torn(old, now, chance);
+  const begun = Buffer.concat([now.subarray(0, HEADER), old.subarray(HEADER)]);
+  return chance() < 0.3 ? torn(old, begun, chance) : torn(begun, now, chance);
 }
 
 /** Sector by sector the old, the new, or, where nothing of the old was, what no one wrote. */

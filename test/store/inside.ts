@@ -13,8 +13,11 @@ export function inside<T>(folder: string, look: (db: Database.Database) => T): T
   }
 }
 
-/** Every reading, as `tub point t` and its value. */
-export function rowsOf(db: Database.Database): Map<string, number> {
+/** Every reading, as `tub point t` and its value, as they all are at one instant. */
+export const rowsOf = (db: Database.Database): Map<string, number> =>
+  db.transaction(() => rowsAtOnce(db))();
+
+function rowsAtOnce(db: Database.Database): Map<string, number> {
   const rows = db
     .prepare(
       `SELECT s.tub || ' ' || s.point || ' ' || r.t, r.value

@@ -1,10 +1,11 @@
 import { join } from 'node:path';
-import { expect } from 'vitest';
 import { openDatabase, STORE_FILE } from '../../collector-service/store/database.ts';
-import { openStore, storeOn } from '../../collector-service/store/sqlite-store.ts';
-import { batch, expectedOf } from './batches.ts';
-import { type Chance, type Cut, cutBetween, filesOf, lay } from './crash-image.ts';
-import { expectSound, inside, rowsOf } from './inside.ts';
+import { storeOn } from '../../collector-service/store/sqlite-store.ts';
+import { Aftermath, type Lived } from './aftermath.ts';
+import { type Chance, type Cut, cutBetween, type Files, filesOf, lay } from './crash-image.ts';
+import { quickFolder } from './folders.ts';
+import { Living, livesOf } from './life.ts';
+import { watched } from './watched.ts';
 
 const cuts: readonly Cut[] = [
   'while the log was written',
@@ -12,53 +13,67 @@ const cuts: readonly Cut[] = [
 ];
 /** So many pages of log are copied into the file: few, so that it happens often. */
 const COPIED_AT_PAGES = 40;
+const READINGS_IN_A_MESSAGE = 12;
 
-const upTo = (count: number) => Array.from({ length: count }, (_, n) => n);
-
-/**
- * Cuts the power while batch after batch is kept, and opens what is left each time: all that was said to
- * be kept is there, once, the batch under way wholly or not at all, and all of it is marked to be worked
- * out. Gives how many of the batches under way were there.
- */
-export async function cutPower(folder: string, points: number, chance: Chance): Promise<number> {
-  const [running, found] = [join(folder, 'running'), join(folder, 'found')];
-  const db = openDatabase(running);
-  db.pragma(`wal_autocheckpoint = ${COPIED_AT_PAGES}`);
-  const store = storeOn(db, join(running, STORE_FILE));
-  let whole = 0;
-  try {
-    for (let point = 0, kept = 0; point < points; kept++) {
-      const before = filesOf(running);
-      await store.keep(batch('kowhai', kept));
-      const after = filesOf(running);
-      for (const cut of cuts) {
-        lay(cutBetween(before, after, cut, chance), found);
-        const isCommitted = cut === 'while the log was copied into the file';
-        if (await isUnderWayThere(found, kept, isCommitted)) whole++;
-        point++;
-      }
-    }
-  } finally {
-    await store.close();
-  }
-  return whole;
+/** The files before and after one transaction, and what had been asked of the store by then. */
+interface Commit {
+  before: Files;
+  after: Files;
+  lived: Lived;
 }
 
-async function isUnderWayThere(folder: string, kept: number, isCommitted: boolean) {
-  const store = openStore(folder);
-  const marks = await store.dirty();
-  await store.close();
-  return inside(folder, (db) => {
-    if (kept > 0 || isCommitted) expectSound(db);
-    const rows = rowsOf(db);
-    const [without, withIt] = [kept, kept + 1].map((n) => expectedOf('kowhai', upTo(n)));
-    const isThere = isCommitted || rows.size === withIt!.size;
-    expect(rows).toEqual(isThere ? withIt : without);
-    const unmarked = [...rows.keys()].filter((key) => {
-      const [, name, t] = key.split(' ');
-      return !marks.some(({ point, from, to }) => point === name && from <= +t! && +t! <= to);
+export interface CutsTold {
+  cuts: number;
+  /** In how many of them what was under way was there. */
+  whole: number;
+}
+
+/**
+ * Cuts the power at every transaction of a life that is drawn by chance, those of the work on the ledger
+ * too, and opens what is left each time.
+ */
+export async function cutPower(chance: Chance, most = Number.POSITIVE_INFINITY): Promise<CutsTold> {
+  const { folder, remove } = quickFolder();
+  const aftermath = new Aftermath();
+  const told: CutsTold = { cuts: 0, whole: 0 };
+  try {
+    for (const { before, after, lived } of await commitsOf(join(folder, 'running'), chance)) {
+      for (const cut of cuts) {
+        if (told.cuts >= most) return told;
+        lay(cutBetween(before, after, cut, chance), join(folder, 'found'));
+        if (await aftermath.judge(join(folder, 'found'), lived)) told.whole++;
+        told.cuts++;
+      }
+    }
+    return told;
+  } finally {
+    remove();
+  }
+}
+
+async function commitsOf(running: string, chance: Chance): Promise<Commit[]> {
+  const commits: Commit[] = [];
+  const db = openDatabase(running);
+  db.pragma(`wal_autocheckpoint = ${COPIED_AT_PAGES}`);
+  let before = filesOf(running);
+  const noted = watched(db, (sql) => {
+    if (sql !== 'COMMITTED') return;
+    const after = filesOf(running);
+    const { acknowledged, begun, underWay } = living;
+    commits.push({
+      before,
+      after,
+      lived: { acknowledged: [...acknowledged], begun: [...begun], underWay },
     });
-    expect(unmarked).toEqual([]);
-    return isThere;
+    before = after;
   });
+  const living = new Living(storeOn(noted, join(running, STORE_FILE)));
+  try {
+    await living.start();
+    for (const act of livesOf(chance, READINGS_IN_A_MESSAGE)) await living.do(act);
+    await living.stop();
+    return commits;
+  } finally {
+    db.close();
+  }
 }

@@ -3,20 +3,27 @@ import type { Db } from '../../collector-service/store/database.ts';
 type Step = (sql: string, args: unknown[]) => void;
 
 /**
- * A database that calls `step` before each statement it runs, and with `COMMIT` before each commit.
- * What `step` throws, the statement throws.
+ * A database that calls `step` before each statement it runs, with `COMMIT` before each commit and with
+ * `COMMITTED` after it. What `step` throws, the statement throws.
  */
 export function watched(db: Db, step: Step): Db {
   return new Proxy(db, {
     get(_, name) {
       if (name === 'prepare') return (sql: string) => watchedStatement(db.prepare(sql), sql, step);
       if (name === 'transaction') {
-        return (work: () => unknown) =>
-          db.transaction(() => {
+        return (work: () => unknown) => {
+          const transaction = db.transaction(() => {
             const result = work();
             step('COMMIT', []);
             return result;
           });
+          const immediate = () => {
+            const result = transaction.immediate();
+            step('COMMITTED', []);
+            return result;
+          };
+          return { immediate };
+        };
       }
       const value = Reflect.get(db, name, db);
       return typeof value === 'function' ? value.bind(db) : value;

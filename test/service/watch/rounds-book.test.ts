@@ -106,6 +106,47 @@ test('after a restart an alert stands as before, and ends when its fault does', 
   expect(told.filter(tooHot).map(({ kind }) => kind)).toEqual(['raised', 'ended']);
 });
 
+test('what a failing store did not take of alerts and days is written once it takes it', async () => {
+  const book = newBook();
+  await live(book, 10, hot);
+  const write = store.putRounds.bind(store);
+  let refused = 0;
+  store.putRounds = async () => {
+    refused++;
+    throw new Error('the disk is full');
+  };
+  for (let minute = 0; minute < 19 * 60; minute++) {
+    await live(book, 1, fine).catch(() => {}); // the fault ends, and so does the day
+  }
+  expect(refused).toBeGreaterThan(1000);
+  expect(await kept()).toMatchObject([{ until: null }]);
+  expect(told.filter(tooHot).map(({ kind }) => kind)).toEqual(['raised']);
+  store.putRounds = write;
+  await live(book, 1, fine);
+  expect(await kept()).toMatchObject([{ until: expect.any(Number) }]);
+  expect(told.filter(tooHot).map(({ kind }) => kind)).toEqual(['raised', 'ended']);
+  expect((await store.rounds(tub)).days.map(({ date }) => date)).toEqual(['2026-03-02']);
+});
+
+test('going through the past that could not be written is done again', async () => {
+  const book = newBook();
+  await live(book, 30, fine);
+  const gap = clock.t;
+  clock.t += 5 * HOUR;
+  await live(book, 30, fine);
+  await hear(book, gap, gap + 2 * HOUR, hot);
+  await hear(book, gap + 2 * HOUR, gap + 5 * HOUR, fine);
+  const write = store.putRounds.bind(store);
+  store.putRounds = async () => {
+    throw new Error('the disk is full');
+  };
+  for (let minute = 0; minute < 3; minute++) await live(book, 1, fine).catch(() => {});
+  expect(await kept()).toEqual([]);
+  store.putRounds = write;
+  await live(book, 1, fine);
+  expect(await kept()).toMatchObject([{ until: expect.any(Number) }]);
+});
+
 test('time without readings proves nothing: an alert goes on, as unknown', async () => {
   const book = newBook();
   await live(book, 10, hot);

@@ -42,6 +42,19 @@ function changedBy(entry: LogEntry, others: LogEntry[] = []) {
   return stretches;
 }
 
+test('a change later on the day of the newest reading changes that day, a later one nothing yet', () => {
+  const otherTub = { tub: { litres: 900 } };
+  const stretchesOf = (from: number) =>
+    changedStretches(plain, plain.with({ ...version(from, otherTub), id: 2 }), tub, {
+      from: T0,
+      to: T0 + 2 * HOUR,
+    });
+  // the day at the place ends at 11:00 UTC
+  expect(stretchesOf(T0 + HOUR)).toEqual([{ from: T0 + HOUR, to: T0 + 2 * HOUR }]);
+  expect(stretchesOf(T0 + 11 * HOUR - 1)).toEqual([{ from: T0 + 2 * HOUR, to: T0 + 2 * HOUR }]);
+  expect(stretchesOf(T0 + 11 * HOUR)).toEqual([]);
+});
+
 const kindsWithoutSums = [
   'remark',
   'away',
@@ -89,7 +102,7 @@ test('another cover changes the days that learn from nights on either side of it
 
 test('what the log tells of a time before or after all readings changes none', () => {
   const early = told('bathing', T0 - DAY, { until: T0 });
-  const after = plain.withLog(tub, [early, told('drained', heard.to + HOUR)]);
+  const after = plain.withLog(tub, [early, told('drained', heard.to + DAY)]);
   expect(changedStretches(plain, after, tub, heard)).toEqual([]);
 });
 
