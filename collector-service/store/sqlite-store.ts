@@ -9,6 +9,7 @@ import type { Setup } from '../../model/setup.ts';
 import { SunsteepError } from '../errors.ts';
 import { AlertsTable } from './alerts-table.ts';
 import { type Db, guarded, openDatabase, STORE_FILE } from './database.ts';
+import { Growth } from './growth.ts';
 import { LedgerTable } from './ledger-table.ts';
 import { LogTable } from './log-table.ts';
 import { Marks } from './marks.ts';
@@ -80,6 +81,7 @@ class SqliteStore implements Store {
   private readonly logTable: LogTable;
   private readonly noticesTable: NoticesTable;
   private readonly marks: Marks;
+  private readonly growing: Growth;
 
   constructor(db: Db, file: string) {
     this.db = db;
@@ -92,6 +94,7 @@ class SqliteStore implements Store {
     this.logTable = new LogTable(db);
     this.noticesTable = new NoticesTable(db);
     this.marks = new Marks(db);
+    this.growing = new Growth(db);
   }
 
   /**
@@ -453,6 +456,10 @@ class SqliteStore implements Store {
         .map((file) => statSync(file, { throwIfNoEntry: false })?.size ?? 0)
         .reduce((sum, bytes) => sum + bytes),
     );
+  }
+
+  async growth(t: number): Promise<number> {
+    return guarded(() => this.growing.bytesADay(t));
   }
 
   async close(): Promise<void> {

@@ -186,6 +186,8 @@ export interface Store {
   outsideChange(): Promise<number>;
   /** Size of the store on disk, its log included [bytes]. */
   size(): Promise<number>;
+  /** Bytes by which it grows a day, should readings come as in the 24 hours before `t` [ms]. */
+  growth(t: number): Promise<number>;
   close(): Promise<void>;
 }
 

@@ -1,18 +1,25 @@
-// What `npm test` tries a few hundred times, tried many thousands of times: power cuts at seeded moments.
+// What `npm test` tries a few hundred times, tried many thousands of times, and a year of a house.
 // Prints its seed; the same seed does the same again.
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { parseArgs } from 'node:util';
-import { chanceOf } from '../store/chance.ts';
-import { cutPower } from '../store/power-cuts.ts';
+import { killings } from './killings.ts';
+import { points } from './points.ts';
+import { year } from './year.ts';
 
-const usage = `usage: npm run torture [-- [--seed N] [--points N]]
+const usage = `usage: npm run torture [-- [--seed N] [--points N] [--kills N] [--days N]]
   --seed N:   what chance begins with (a new one each time)
-  --points N: how many power cuts (10000)`;
+  --points N: how many faults of the disk and power cuts (10000)
+  --kills N:  how many times the service is killed (500)
+  --days N:   how many days of a simulated house (365)
+  Where some of the last three are named, those alone are tried.`;
 
-/** Stores grow with each point: many short ones meet more beginnings, and are quicker. */
-const POINTS_IN_A_ROUND = 60;
+const parts = {
+  points: { usual: 10_000, run: points },
+  kills: { usual: 500, run: killings },
+  days: { usual: 365, run: year },
+} as const;
+
+type Part = keyof typeof parts;
+const names = Object.keys(parts) as Part[];
 
 async function main(): Promise<number> {
   const wanted = called();
@@ -20,39 +27,31 @@ async function main(): Promise<number> {
     console.error(usage);
     return 2;
   }
-  const { seed, points } = wanted;
+  const { seed, counts } = wanted;
   console.info(`seed ${seed}`);
-  let [done, whole] = [0, 0];
-  for (let round = 0; done < points; round++) {
-    const folder = mkdtempSync(join(tmpdir(), 'sunsteep-torture-'));
-    try {
-      const now = Math.min(POINTS_IN_A_ROUND, points - done);
-      whole += await cutPower(folder, now, chanceOf(seed + round));
-      done += now;
-    } catch (error) {
-      console.error(`round ${round} of seed ${seed}:`, error);
-      return 1;
-    } finally {
-      rmSync(folder, { recursive: true, force: true });
-    }
-    if (round % 10 === 9) console.info(`${done} power cuts`);
+  try {
+    for (const [name, count] of counts) await parts[name].run(seed, count);
+    return 0;
+  } catch (error) {
+    console.error(`seed ${seed}:`, error);
+    return 1;
   }
-  console.info(`${done} power cuts, in ${whole} the batch under way was there; nothing was lost`);
-  return 0;
 }
 
-function called(): { seed: number; points: number } | null {
+function called(): { seed: number; counts: [Part, number][] } | null {
   try {
+    const text = { type: 'string' } as const;
     const { values } = parseArgs({
-      options: {
-        seed: { type: 'string', default: String(Date.now() % 1e9) },
-        points: { type: 'string', default: '10000' },
-      },
+      options: { seed: text, points: text, kills: text, days: text },
     });
-    const [seed, points] = [Number(values.seed), Number(values.points)];
-    return Number.isInteger(seed) && Number.isInteger(points) && points > 0
-      ? { seed, points }
-      : null;
+    const seed = Number(values.seed ?? Date.now() % 1e9);
+    const named = names.filter((name) => values[name] !== undefined);
+    const counts = (named.length > 0 ? named : names).map((name): [Part, number] => [
+      name,
+      Number(values[name] ?? parts[name].usual),
+    ]);
+    const isRight = [seed, ...counts.map(([, count]) => count)].every(Number.isSafeInteger);
+    return isRight && counts.every(([, count]) => count > 0) ? { seed, counts } : null;
   } catch {
     return null;
   }

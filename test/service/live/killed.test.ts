@@ -1,19 +1,9 @@
-import type { MqttClient } from 'mqtt';
-import { connectAsync } from 'mqtt';
 import { afterAll, afterEach, expect, test } from 'vitest';
+import { chanceOf } from '../../store/chance.ts';
 import { freePort, type Mosquitto, publish, startMosquitto } from '../mosquitto.ts';
-import {
-  dayWhen,
-  type House,
-  kowhaiPlace,
-  openBoard,
-  openHouse,
-  readingsOf,
-  settled,
-  setUp,
-} from './house.ts';
+import { type House, kowhaiPlace, openHouse, readingsOf, setUp } from './house.ts';
+import { killAgain } from './kills.ts';
 import { endAll, newFolder, until } from './program.ts';
-import { DATE, metered, publishPacks, sunnyHours } from './sunny-hours.ts';
 
 const ends: (() => Promise<unknown>)[] = [];
 afterEach(async () => {
@@ -21,93 +11,19 @@ afterEach(async () => {
 });
 afterAll(endAll);
 
-const readings = sunnyHours();
+const SEED = 20_261_125;
+const KILLS = 5; // with each of both
+
 const YEARS = 'from=2020-01-01T00:00:00Z&to=2100-01-01T00:00:00Z';
 
-/** Times of a tub's readings of one point, as sent and as kept. */
-const timesKept = async (house: House, tub: string, point: string) =>
-  (await readingsOf(house, tub, `points=${point}&${YEARS}`)).map(({ time }) => Date.parse(time));
-
-/** What a whole, undisturbed house makes of the same hours. */
-async function undisturbed() {
-  const house = await openHouse();
-  await setUp(house, metered('kowhai'));
-  const board = await openBoard(house);
-  await publishPacks(board, 'kowhai', readings);
-  await board.endAsync();
-  await settled(house);
-  const day = await house.day('kowhai', DATE);
-  return { house, day };
-}
-
-/** Publishes readings, twenty on their way at a time; tells which were acknowledged. */
-function pour(board: MqttClient, tub: string, from: number, pauseMs = 0) {
-  const acknowledged: number[] = [];
-  let next = from;
-  let stopped = false;
-  const one = (): void => {
-    const t = next;
-    next += 1000;
-    const payload = JSON.stringify([{ t: t / 1000, u: 'Cel', v: 30 + (t % 7) }]);
-    board.publish(`sunsteep/${tub}/tub/temperature`, payload, { qos: 1 }, (error) => {
-      if (error || stopped) return;
-      acknowledged.push(t);
-      setTimeout(one, pauseMs);
-    });
-  };
-  for (let i = 0; i < 20; i++) one();
-  return {
-    acknowledged,
-    stop: () => {
-      stopped = true;
-    },
-  };
-}
-
-test('killed between messages, the service has everything that it acknowledged', async () => {
-  const [port, brokerPort] = [await freePort(), await freePort()];
-  let house = await openHouse({ port, brokerPort });
-  const { folder } = house;
-  await setUp(house, metered('kowhai'));
-  const acknowledged: number[] = [];
-  for (let kill = 0; kill < 3; kill++) {
-    const board = await openBoard(house);
-    board.on('error', () => {});
-    const poured = pour(board, 'kowhai', Date.parse('2024-03-02T00:00:00Z') + kill * 10_000_000);
-    await until('some acknowledgements', () => poured.acknowledged.length > 50 + 40 * kill);
-    await house.kill();
-    poured.stop();
-    acknowledged.push(...poured.acknowledged);
-    board.end(true);
-    house = await openHouse({ folder, port, brokerPort });
-  }
-  const kept = new Set(await timesKept(house, 'kowhai', 'tub/temperature'));
-  expect(acknowledged.filter((t) => !kept.has(t))).toEqual([]);
-  console.log(`${acknowledged.length} acknowledged over 3 kills, ${kept.size} kept, 0 missing`);
-  expect(acknowledged.length).toBeGreaterThan(200);
-  await house.stop();
-});
-
-test('killed in the middle of an afternoon, the service works the same day out after restart', async () => {
-  const { house: whole, day } = await undisturbed();
-  let house = await openHouse();
-  const { folder } = house;
-  await setUp(house, metered('kowhai'));
-  for (const part of [0, 1, 2]) {
-    const board = await openBoard(house);
-    const some = readings.filter((_, i) => i % 3 === part);
-    await publishPacks(board, 'kowhai', some);
-    board.end(true);
-    await house.kill(); // at once: what was acknowledged is not yet worked out
-    house = await openHouse({ folder });
-  }
-  const same = (found: object) => JSON.stringify(found) === JSON.stringify(day);
-  await dayWhen(house, 'kowhai', DATE, same).catch(async () => {
-    expect(await house.day('kowhai', DATE)).toEqual(day);
-  });
-  await house.stop();
-  await whole.stop();
-});
+test.each(['its own broker', 'Mosquitto'] as const)(
+  'killed again and again with %s, the service has everything that was acknowledged',
+  async (broker) => {
+    const told = await killAgain(broker, KILLS, chanceOf(SEED));
+    console.log(`seed ${SEED}, ${broker}: ${KILLS} kills, ${JSON.stringify(told)}, none missing`);
+    expect(told.acknowledged).toBeGreaterThan(KILLS * 10);
+  },
+);
 
 async function outsideHouse(options: { folder?: string; mosquitto: Mosquitto }): Promise<House> {
   const { folder = newFolder(), mosquitto } = options;
@@ -124,33 +40,6 @@ async function mosquittoHere(): Promise<Mosquitto> {
   ends.push(() => mosquitto.remove());
   return mosquitto;
 }
-
-test('an outside broker keeps what the service did not acknowledge before it was killed', async () => {
-  const mosquitto = await mosquittoHere();
-  let house = await outsideHouse({ mosquitto });
-  const { folder } = house;
-  await setUp(house, metered('kowhai'));
-  const board = await connectAsync(mosquitto.url);
-  ends.push(() => board.endAsync(true));
-  const poured = pour(board, 'kowhai', Date.parse('2024-03-02T00:00:00Z'), 10);
-  for (const count of [100, 300]) {
-    await until('some messages', () => poured.acknowledged.length > count);
-    await house.kill();
-    await until('more while the service is away', () => poured.acknowledged.length > count + 100);
-    house = await outsideHouse({ folder, mosquitto });
-  }
-  await until('more after the last start', () => poured.acknowledged.length > 600);
-  poured.stop();
-  const last = poured.acknowledged.at(-1)!;
-  await until('the last of them', async () =>
-    (await timesKept(house, 'kowhai', 'tub/temperature')).includes(last),
-  );
-  const kept = new Set(await timesKept(house, 'kowhai', 'tub/temperature'));
-  expect(poured.acknowledged.filter((t) => !kept.has(t))).toEqual([]);
-  console.log(`${poured.acknowledged.length} taken by the broker over 2 kills, 0 missing`);
-  expect(await house.unreadable()).toEqual([]);
-  await house.stop();
-});
 
 test('what waited at an outside broker is a reading only with a time of its own', async () => {
   const mosquitto = await mosquittoHere();
