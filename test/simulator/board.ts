@@ -116,7 +116,8 @@ export class Board {
     send: (reading: ArrivedReading) => void,
   ): void {
     const { chance, traits, tub } = this;
-    const own = traits.stamps === 'board';
+    // a wrong clock shows where boards stamp their readings themselves: then they all do
+    const own = traits.stamps === 'board' || clockMs !== 0;
     let arrivedAt = t + 50 + Math.floor(1000 * chance.exponential(0.3));
     if (this.flawed && t < this.outUntil) {
       if (!(own && traits.keeps)) return;

@@ -56,6 +56,8 @@ export class LoopController {
 /** A thermostat with the hours in which it may heat; real tub and twin have one each. */
 export class Backup {
   heating = false;
+  /** Its own high limit, apart from the thermostat, has cut it off. */
+  private isCutOff = false;
   private readonly traits: BackupTraits;
 
   constructor(traits: BackupTraits) {
@@ -76,8 +78,10 @@ export class Backup {
     if (readsC >= targetC) this.heating = false;
     else if (readsC < targetC - traits.bandK) this.heating = true;
     const allowed = mayHeat(backup.spans ?? traits.spans, minute);
+    if (waterC >= HIGH_LIMIT.cutsOffC) this.isCutOff = true;
+    else if (waterC < HIGH_LIMIT.resetsC) this.isCutOff = false;
     const on = backup.neverStops || (this.heating && allowed);
-    if (!on || !backup.draws) return nothing;
+    if (!on || !backup.draws || this.isCutOff) return nothing;
     const heats = backup.heats ? 1 : 0;
     if (traits.kind === 'electric') return { watts: traits.watts, heatW: traits.watts * heats };
     return { watts: traits.watts / this.cop(airC), heatW: traits.watts * heats };
@@ -88,6 +92,8 @@ export class Backup {
   }
 }
 
+/** Without it a heater that never stops would boil the tub. */
+const HIGH_LIMIT = { cutsOffC: 50, resetsC: 43 };
 const nothing = { watts: 0, heatW: 0 };
 
 const mayHeat = (spans: readonly MinuteSpan[], minute: number): boolean =>

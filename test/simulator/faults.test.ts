@@ -137,10 +137,13 @@ const signs: Record<string, Sign> = {
   clogging: (f, h) =>
     told(f, 'pump/flow').at(-400)! <= told(h, 'pump/flow').at(-400)! && moved(f) < 0.97 * moved(h),
   trickle: (f, h) => top(told(f, 'collector/outlet')) > top(told(h, 'collector/outlet')) + 10,
+  'low-voltage': (f, h) =>
+    top(told(f, 'pump/power')) < 0.7 * top(told(h, 'pump/power')) && moved(f) < 0.9 * moved(h),
   'tight-differences': (f, h) => f.truth.total.starts > 3 * h.truth.total.starts,
   'wide-on-difference': (f, h) => f.truth.total.pumpHours < h.truth.total.pumpHours - 0.3,
   'late-off': (f, h) => f.truth.total.lostKwh > 1.5 * h.truth.total.lostKwh,
   'controller-sensor-off': (f, h) => f.truth.total.pumpHours < h.truth.total.pumpHours - 1,
+  'controller-sensor-high': (f, h) => f.truth.total.pumpHours > h.truth.total.pumpHours + 1,
   'limit-missing': (f, h) => f.truth.total.tubHighC > h.truth.total.tubHighC + 0.5,
   'backwards-at-night': (f, h) => f.truth.total.lostKwh > h.truth.total.lostKwh + 1,
   'meter-stands': (f) => top(told(f, 'pump/flow')) === 0 && moved(f) > 100,
@@ -187,7 +190,9 @@ const signs: Record<string, Sign> = {
   'cold-snap': (f, h) => Math.abs(f.truth.total.airMeanC - h.truth.total.airMeanC + 16) < 0.01,
   'element-dead': (f, h) => f.truth.total.backupKwh === 0 && h.truth.total.backupKwh > 1,
   'backup-heats-nothing': (f) => f.truth.total.backupHeatKwh === 0 && f.truth.total.backupKwh > 1,
-  'backup-never-stops': (f) => Math.abs(f.truth.total.backupKwh - 96) < 0.1,
+  'backup-never-stops': (f, h) =>
+    Math.abs(f.truth.total.tubHighC - 50) < 1 &&
+    f.truth.total.backupKwh > h.truth.total.backupKwh + 15,
   'thermostat-high': (f, h) => f.truth.total.tubHighC > h.truth.total.tubHighC + 1.5,
   'backup-before-sun': (f, h) => top(atNight(f, 'backup/power')) > 1900 && gained(f) < gained(h),
 };

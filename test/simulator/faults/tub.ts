@@ -1,5 +1,7 @@
 import { type Fault, ramp, simple } from './fault.ts';
 
+const heater = { points: ['backup/power', 'backup/energy'] };
+
 /** What goes wrong with collectors, pipes, tub and backup. */
 export const tubFaults: readonly Fault[] = [
   simple('dirt', ['array-under-performing'], (trouble, { days }) => {
@@ -36,18 +38,38 @@ export const tubFaults: readonly Fault[] = [
   simple('cold-snap', ['freeze-danger'], (trouble) => {
     trouble.airK = -16;
   }),
-  simple('element-dead', ['backup-without-warming'], ({ backup }) => {
-    backup.draws = false;
-  }),
-  simple('backup-heats-nothing', ['backup-without-warming'], ({ backup }) => {
-    backup.heats = false;
-  }),
-  simple('backup-never-stops', ['backup-without-warming', 'water-too-hot'], ({ backup }) => {
-    backup.neverStops = true;
-  }),
-  simple('thermostat-high', ['water-too-hot'], ({ backup }) => {
-    backup.targetK = 4;
-  }),
+  simple(
+    'element-dead',
+    ['backup-without-warming'],
+    ({ backup }) => {
+      backup.draws = false;
+    },
+    heater,
+  ),
+  simple(
+    'backup-heats-nothing',
+    ['backup-without-warming'],
+    ({ backup }) => {
+      backup.heats = false;
+    },
+    heater,
+  ),
+  simple(
+    'backup-never-stops',
+    ['backup-without-warming', 'water-too-hot'],
+    ({ backup }) => {
+      backup.neverStops = true;
+    },
+    heater,
+  ),
+  simple(
+    'thermostat-high',
+    ['water-too-hot', 'backup-without-warming'],
+    ({ backup }) => {
+      backup.targetK = 4.5;
+    },
+    heater,
+  ),
   simple('backup-before-sun', ['backup-fights-sun'], ({ backup }) => {
     backup.targetK = 0.6;
     backup.spans = [{ from: 3 * 60, to: 10 * 60 }];
