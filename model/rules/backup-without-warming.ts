@@ -40,6 +40,8 @@ type Sign = 'heats-nothing' | 'never-stops' | 'no-power';
 interface Memory {
   /** How long nothing but backup and losses has moved the tub's temperature [min]. */
   calmMin: number;
+  /** And the solar pump rested as well [min]. */
+  stillMin: number;
   hotMin: number;
   coldMin: number;
   drawsMin: number;
@@ -73,7 +75,15 @@ export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> =
   needs: [['tub/temperature'], ['backup/power', 'backup/energy']],
   uses: ['backup/setpoint', 'outdoor/temperature', 'tub/cover'],
   mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water'],
-  memory: () => ({ calmMin: 0, hotMin: 0, coldMin: 0, drawsMin: 0, restsMin: 0, sign: null }),
+  memory: () => ({
+    calmMin: 0,
+    stillMin: 0,
+    hotMin: 0,
+    coldMin: 0,
+    drawsMin: 0,
+    restsMin: 0,
+    sign: null,
+  }),
   minute(minute, memory, _, days, limits): Finding {
     const { settings, states, tubC, backupW } = minute;
     if (settings.backup.kind === 'none' || states.drained) return 'gone';
@@ -123,6 +133,7 @@ function count(
   const isCalm = !states.bathing && !states.topUp && !owner.changingWater;
   const draws = backupW > drawsW(minute);
   memory.calmMin = isCalm ? memory.calmMin + 1 : 0;
+  memory.stillMin = isCalm && states.pumpOn !== true ? memory.stillMin + 1 : 0;
   memory.drawsMin = draws ? memory.drawsMin + 1 : 0;
   memory.restsMin = draws ? 0 : memory.restsMin + 1;
   const isHot = draws && tubC > Math.max(wanted, hottestC) + hotAboveK;
@@ -155,22 +166,25 @@ function heldLately(days: readonly PastDay<Held>[], wanted: number): HeldLately 
   };
 }
 
-/** Power was paid for and the tub did not grow warmer by it. */
+/**
+ * Power was paid for and the tub did not grow warmer by it, look after look. That it warms again is shown
+ * only by hours in which the sun did not.
+ */
 function heatsNothing(
   minute: Minute,
   memory: Memory,
   { nothingBelow, warmsAbove }: typeof LIMITS,
 ): Present | null {
-  if (minute.t % LOOK_EVERY_MS === 0) {
-    const warming = warmingOf(minute, memory.calmMin);
-    if (warming && warming.share < nothingBelow && memory.drawsMin > 0)
-      memory.sign = 'heats-nothing';
-    else if (memory.sign === 'heats-nothing' && warming && warming.share > warmsAbove)
-      memory.sign = null;
-  }
-  if (memory.sign !== 'heats-nothing' || memory.drawsMin === 0) return null;
+  const isLook = minute.t % LOOK_EVERY_MS === 0;
+  if (!isLook && memory.sign !== 'heats-nothing') return null;
   const warming = warmingOf(minute, memory.calmMin);
-  if (!warming || warming.share > warmsAbove) return null;
+  const isVain = memory.drawsMin > 0 && warming !== null && warming.share < nothingBelow;
+  if (isLook && isVain) memory.sign = 'heats-nothing';
+  else if (isLook && memory.sign === 'heats-nothing') {
+    const alone = warmingOf(minute, memory.stillMin);
+    if (alone && alone.share > warmsAbove) memory.sign = null;
+  }
+  if (memory.sign !== 'heats-nothing' || !isVain) return null;
   return {
     since: minute.t - warming.minutes * MINUTE,
     evidence: {

@@ -53,6 +53,13 @@ test('it ends when the backup warms the water again', () => {
   expect(ended).toBeLessThan(9);
 });
 
+test('that the sun warms the tub does not end it', () => {
+  const made = dull({ tubC: 30, days: 1, sky: () => 1, happens: nothing(0) });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.until).toBeNull();
+});
+
 test('a backup that gives half of what it should is not told, and a sound one neither', () => {
   const half = dull({
     tubC: 36,
