@@ -1,3 +1,4 @@
+import { randomBytes } from 'node:crypto';
 import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { strFromU8, strToU8, unzipSync, type Zippable, zipSync } from 'fflate';
@@ -73,14 +74,14 @@ test('a file that was cut short is refused, wherever that was', async () => {
 test('a byte that has changed is found, or changes nothing that is read', async () => {
   const random = chance(4711);
   let found = 0;
-  for (let n = 0; n < 400; n++) {
+  for (let n = 0; n < 200; n++) {
     const bytes = whole.slice();
     const at = Math.floor(random() * bytes.length);
     bytes[at]! ^= 1 << Math.floor(random() * 8);
     if ((await refusal(bytes)) !== null) found++;
   }
-  console.log(`${found} of 400 flipped bits refused, the others changed nothing that is read`);
-  expect(found).toBeGreaterThan(150); // the page, which nobody reads here, is half of the file
+  console.log(`${found} of 200 flipped bits refused, the others changed nothing that is read`);
+  expect(found).toBeGreaterThan(75); // the page, which nobody reads here, is half of the file
 });
 
 test.each([
@@ -114,10 +115,10 @@ test('a part that is missing, or there twice, is refused', async () => {
 });
 
 test('what would grow without measure is refused before it does', async () => {
-  const bomb = new Uint8Array(64 * 1_048_576).fill(0x30);
+  const bomb = new Uint8Array(4 * 1_048_576).fill(0x30);
   expect(await refusal(zipped({ 'readings.csv': bomb }))).toMatch(/more than 300 times/);
   expect(await refusal(zipped({ 'log.json': bomb }))).toMatch(/more than 300 times/);
-  const noise = Uint8Array.from({ length: 33 * 1_048_576 }, (_, i) => (i * i * 31) >> 7);
+  const noise = new Uint8Array(randomBytes(33 * 1_048_576));
   expect(await refusal(zipped({ 'known.json': [noise, { level: 0 }] }))).toMatch(/too large/);
 });
 
