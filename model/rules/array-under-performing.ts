@@ -6,11 +6,20 @@ import type { Finding, PastDay, Rule } from './rule.ts';
 /** Of what the loop once did. */
 const LIMITS = { lookBelow: 0.85, actBelow: 0.7, goneAbove: 0.9 };
 /**
- * Against a clear sky cloud only lowers a day: the best days tell, and there must be some that agree.
- * Against measured sun every day tells.
+ * Against a clear sky cloud only lowers a day: the best days tell, and there must be some that agree, more
+ * of fewer days. Against measured sun every day tells.
  */
-const CLEAR_SKY = { quantile: 0.9, recentDays: 10, agreeing: 3, within: 0.1 };
+const CLEAR_SKY = {
+  quantile: 0.9,
+  within: 0.1,
+  spans: [
+    { days: 10, agreeing: 3 },
+    { days: 7, agreeing: 5 },
+  ],
+};
 const MEASURED = { quantile: 0.5, recentDays: 8, leastWindows: 2 };
+/** So many days with a figure have to pass at the new level before it is over. */
+const LASTING_DAYS = 7;
 
 /** The loop brings less than it once did under as clear a sky: dirt, fog, shade, lost vacuum. */
 export const arrayUnderPerforming: Rule<
@@ -58,10 +67,10 @@ export const arrayUnderPerforming: Rule<
 
 function judged(days: readonly PastDay<Performance>[], limits: typeof LIMITS): Finding {
   const facts = days.map(({ fact }) => fact);
-  const found = byMeasuredSun(facts) ?? byClearSky(facts);
+  const found = byMeasuredSun(facts, limits) ?? byClearSky(facts, limits);
   if (!found) return 'blind';
   const { share, recent, reference, recentDays } = found.history;
-  if (share > limits.goneAbove) return 'gone';
+  if (share > limits.goneAbove) return found.isLasting ? 'gone' : 'between';
   if (share >= limits.lookBelow || !found.isSure) return 'between';
   return {
     severity: share < limits.actBelow ? 'act' : 'look',
@@ -77,33 +86,57 @@ function judged(days: readonly PastDay<Performance>[], limits: typeof LIMITS): F
 
 interface Found {
   history: OwnHistory;
+  /** The days agree so well that no weather explains them. */
   isSure: boolean;
+  /** Whether the loop has done well for long enough, if it does. */
+  isLasting: boolean;
 }
 
-function byMeasuredSun(facts: readonly Performance[]): Found | null {
+function byMeasuredSun(facts: readonly Performance[], { goneAbove }: typeof LIMITS): Found | null {
   const figures = facts.flatMap(({ measured, noonDeg }) =>
     measured && measured.windows >= MEASURED.leastWindows
-      ? { value: measured.kwh / measured.estimatedKwh, noonDeg }
+      ? [{ value: measured.kwh / measured.estimatedKwh, noonDeg }]
       : [],
   );
   const history = againstOwnHistory(figures, MEASURED.quantile, MEASURED.recentDays);
-  return history && { history, isSure: true };
+  if (!history) return null;
+  const isGood = ({ value }: FigureOfDay) => value > goneAbove * history.reference;
+  // one odd day of them does not count
+  const isLasting = figures.slice(-LASTING_DAYS).filter(isGood).length >= LASTING_DAYS - 1;
+  return { history, isSure: true, isLasting };
 }
 
-function byClearSky(facts: readonly Performance[]): Found | null {
+function byClearSky(facts: readonly Performance[], limits: typeof LIMITS): Found | null {
   const figures = sameBasis(facts);
-  const { quantile, recentDays, agreeing, within } = CLEAR_SKY;
-  const history = againstOwnHistory(figures, quantile, recentDays);
-  if (!history || history.recentDays < recentDays) return null;
+  const [long, short] = CLEAR_SKY.spans.map((span) => overDays(figures, span, limits));
+  const isLow = (found: Found | null) =>
+    found?.isSure === true && found.history.share < limits.lookBelow;
+  // a few days that agree well tell sooner than a span that still holds some of before
+  return long && short && !isLow(long) && isLow(short) ? short : (long ?? null);
+}
+
+function overDays(
+  figures: readonly FigureOfDay[],
+  { days, agreeing }: (typeof CLEAR_SKY.spans)[number],
+  { goneAbove }: typeof LIMITS,
+): Found | null {
+  const asOf = (ago: number) =>
+    againstOwnHistory(figures.slice(0, figures.length - ago), CLEAR_SKY.quantile, days);
+  const history = asOf(0);
+  if (!history || history.recentDays < days) return null;
   const near = figures
-    .slice(-recentDays)
-    .filter(({ value }) => Math.abs(value / history.recent - 1) <= within);
-  return { history, isSure: near.length >= agreeing };
+    .slice(-days)
+    .filter(({ value }) => Math.abs(value / history.recent - 1) <= CLEAR_SKY.within);
+  let isLasting = true;
+  for (let ago = 1; ago < LASTING_DAYS; ago++) {
+    if ((asOf(ago)?.share ?? 1) <= goneAbove) isLasting = false;
+  }
+  return { history, isSure: near.length >= agreeing, isLasting };
 }
 
 /** Envelopes of days whose heat is known in one way: metered where most of the newest are. */
 function sameBasis(facts: readonly Performance[]): FigureOfDay[] {
-  const newest = facts.slice(-CLEAR_SKY.recentDays);
+  const newest = facts.slice(-CLEAR_SKY.spans[0]!.days);
   const isMetered = newest.filter(({ basis }) => basis === 'measured').length * 2 > newest.length;
   return facts.flatMap(({ envelope, basis, noonDeg }) =>
     envelope === null || (basis === 'measured') !== isMetered ? [] : { value: envelope, noonDeg },

@@ -37,6 +37,26 @@ test('a tenth less than once is neither told nor cleared, and what is as before 
   expect(judged(clear([...sound, ...times(0.8), ...times(0.98)]))).toBe('gone');
 });
 
+test('it is over when seven days have shown it, not with the first good one', () => {
+  const dirty = [...sound, ...times(0.75, 12)];
+  const after = (days: number) => judged(clear([...dirty, ...times(0.99, days)]));
+  expect([1, 2, 6].map(after)).toEqual(['between', 'between', 'between']);
+  expect(after(7)).toBe('gone');
+  const usual = Array.from({ length: 8 }, () => 1);
+  const bad = usual.map(() => 0.7);
+  const cleaned = (days: number) => judged(bySun([...usual, ...bad, ...usual.slice(0, days)]));
+  expect([5, 6, 8].map(cleaned)).toEqual(['between', 'gone', 'gone']);
+});
+
+test('five of seven days that agree tell it, whatever came before them', () => {
+  const agreeing = [0.7, 0.71, 0.4, 0.72, 0.7, 0.69, 0.71];
+  expect(judged(clear([...sound, 0.95, 0.9, 0.8, ...agreeing]))).toMatchObject({
+    evidence: { days: 7 },
+  });
+  const scattered = [0.7, 0.5, 0.4, 0.72, 0.6, 0.69, 0.71];
+  expect(judged(clear([...sound, 0.95, 0.9, 0.8, ...scattered]))).not.toHaveProperty('evidence');
+});
+
 test('against measured sun every day tells, grey or not', () => {
   const usual = [1, 1.02, 0.98, 1.01, 0.99, 1];
   const dusty = (factor: number) => Array.from({ length: 8 }, () => factor);
