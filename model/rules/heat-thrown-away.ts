@@ -21,6 +21,8 @@ const FREEZING_C = 8;
 const W_PER_L_MIN_K = 4150 / 60;
 /** A healthy loop stops well above the tub; one that never did has sensors that differ. [K] */
 const STOPS_ABOVE_K = 1.5;
+/** By so much a pair of sensors may read more than there is: no more is surely a gain. [K] */
+const PAIR_K = 0.8;
 const REFERENCE_DAYS = 6;
 const MOST_OFFSET_K = 1.5;
 const MOST_MINUTES = 900;
@@ -128,7 +130,8 @@ function isForNothing(
   // a tub above its limit may well be cooled on purpose
   if (tubC! >= settings.tub.limitC) return false;
   const backK = measuredK(minute);
-  if (backK !== null) return backK < 0 && differenceK! < STOPS_ABOVE_K;
+  if (backK !== null && backK < 0) return differenceK! < STOPS_ABOVE_K;
+  if (backK !== null && backK > PAIR_K) return false;
   if (differenceK! >= worthK + knownOffsetK(days)) return false;
   // a sensor that hangs in the air reads cold as well: then the tub does not cool
   const cools = states.pumpMinutes >= 60 && (minute.slopePerH('tubC', 60) ?? 0) < -0.1;
@@ -145,6 +148,7 @@ function knownOffsetK(days: readonly PastDay<LowFact>[]): number {
 /** Heat that the loop takes out of the tub just now. [W] */
 function lossNowW(minute: Minute, { worthK }: Limits): number {
   const lPerMin = minute.lPerMin ?? minute.usual.lPerMin;
-  const downK = -(measuredK(minute) ?? minute.differenceK! - worthK);
+  const backK = measuredK(minute);
+  const downK = backK !== null && backK < 0 ? -backK : worthK - minute.differenceK!;
   return Math.max(0, downK) * lPerMin * W_PER_L_MIN_K;
 }

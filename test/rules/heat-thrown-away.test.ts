@@ -40,6 +40,18 @@ for (const kit of ['A', 'B'] as const) {
   });
 }
 
+test('a pair that tells a little more than there is hides no heat that is thrown away', () => {
+  const gains = (value: number, { tubC }: Scene) => Math.max(value, tubC + 0.4);
+  const bends = { 'collector/outlet': gains };
+  const loop = made({ kit: 'B', happens: lateOff(1, 2, -9), bends });
+  const { raised } = goRound(loop, { rules });
+  expect(raised).toHaveLength(1);
+  const { backLessAwayK, differenceK } = raised[0]!.evidence as Record<string, number>;
+  console.info(`outlet less inlet ${backLessAwayK} K, collectors less tub ${differenceK} K`);
+  expect(backLessAwayK).toBeGreaterThan(0);
+  expect(goRound(made({ kit: 'B', bends }), { rules }).raised).toEqual([]);
+});
+
 test('a freeze run and cooling on purpose throw nothing away', () => {
   const run = (isOn: (scene: Scene) => boolean) => (scene: Scene) => {
     if (!isOn(scene)) return;
