@@ -5,7 +5,7 @@ import { bothBases, plus, type Quarter } from './ledger.ts';
 import type { MeteredHeat } from './metered-heat.ts';
 import { nightsWithin } from './night.ts';
 import { HOUR, QUARTER } from './readings.ts';
-import { electricityKwh, type Saved } from './saved.ts';
+import { electricityKwh, type Saved, usefulCauses } from './saved.ts';
 import type { Basis, Day, DayWithQuarters, Month, QuarterShape } from './shapes.ts';
 import type { TubSettings } from './tub-settings.ts';
 
@@ -159,28 +159,25 @@ function figuresOf(days: readonly WorkedDay[], bounds: Span, until: number): Omi
   };
 }
 
-/** Useful heat and what it spared; null where no day of the span could tell. */
+/**
+ * Useful heat and what it spared; null where no day of the span could tell. Money and CO₂ are those of
+ * all its days or of none: the sum of some would pass for the whole.
+ */
 function savedSums(days: readonly WorkedDay[]) {
   const saved = days.flatMap(({ figures }) => figures?.saved ?? []);
-  const settings = days.at(-1)?.settings;
   const any = saved.length > 0;
-  const useful = any
-    ? Math.hypot(
-        total(saved.map(({ uncertainty }) => uncertainty.flow)),
-        total(saved.map(({ uncertainty }) => uncertainty.pair)),
-        total(saved.map(({ uncertainty }) => uncertainty.flowInUse)),
-        total(saved.map(({ uncertainty }) => uncertainty.loss)),
-        total(saved.map(({ uncertainty }) => uncertainty.capacity)),
-      )
-    : null;
+  const currency = days.at(-1)?.settings.tariff?.currency ?? null;
+  const isPriced = days.every(
+    ({ figures, settings }) => !figures?.saved || settings.tariff?.currency === currency,
+  );
   return {
     usefulKwh: any ? total(saved.map(({ usefulKwh }) => usefulKwh)) : null,
-    usefulUncertaintyKwh: useful,
+    usefulUncertaintyKwh: any ? Math.hypot(...doubtsOf(saved, () => 1)) : null,
     savedKwh: any ? total(saved.map(({ savedKwh }) => savedKwh)) : null,
-    savedUncertaintyKwh: useful === null ? null : savedUncertainty(saved, useful),
-    savedMoney: totalKnown(saved.map(({ savedMoney }) => savedMoney)),
-    currency: settings?.tariff?.currency ?? null,
-    savedCo2Kg: totalKnown(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
+    savedUncertaintyKwh: any ? savedUncertainty(saved) : null,
+    savedMoney: isPriced ? totalOfAll(saved.map(({ savedMoney }) => savedMoney)) : null,
+    currency,
+    savedCo2Kg: totalOfAll(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
   };
 }
 
@@ -219,17 +216,26 @@ function outside(span: Span, others: readonly Span[]): Span[] {
   return [...left, ...within({ from, to: span.to }, span)];
 }
 
-/** Doubt in the heat and in what the backup makes of its fuel, in fuel [kWh]. */
-function savedUncertainty(saved: readonly Saved[], usefulUncertaintyKwh: number): number {
-  const fuel = total(saved.map(({ usefulKwh, efficiency }) => usefulKwh / efficiency));
-  const useful = total(saved.map(({ usefulKwh }) => usefulKwh));
-  const perKwh = useful === 0 ? 1 / saved[0]!.efficiency : fuel / useful;
+/**
+ * Standard uncertainty of useful heat by cause, each day's times its weight: every cause is the same error
+ * from day to day.
+ */
+const doubtsOf = (saved: readonly Saved[], weightOf: (day: Saved) => number): number[] =>
+  usefulCauses.map((cause) => total(saved.map((day) => day.uncertainty[cause] * weightOf(day))));
+
+/**
+ * Doubt in the heat and in what the backup makes of its fuel, in fuel [kWh]. Each day's heat is taken by
+ * its own efficiency: their quotient over a span says nothing where good and bad days cancel out.
+ */
+function savedUncertainty(saved: readonly Saved[]): number {
+  const heat = doubtsOf(saved, ({ efficiency }) => 1 / efficiency);
   const doubts = saved.map((day) => (day.usefulKwh / day.efficiency) * day.efficiencyUncertainty);
-  return Math.hypot(usefulUncertaintyKwh * perKwh, total(doubts));
+  return Math.hypot(...heat, total(doubts));
 }
 
 const total = (amounts: readonly number[]): number =>
   amounts.reduce((sum, amount) => sum + amount, 0);
 
-const totalKnown = (amounts: readonly (number | null)[]): number | null =>
-  amounts.reduce<number | null>(plus, null);
+/** null where there is none, and where one of them is not known. */
+const totalOfAll = (amounts: readonly (number | null)[]): number | null =>
+  amounts.length > 0 && amounts.every((amount) => amount !== null) ? total(amounts) : null;

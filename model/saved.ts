@@ -39,7 +39,7 @@ export interface Saved {
   savedMoney: number | null;
   savedCo2Kg: number | null;
   /** Standard uncertainty of usefulKwh by cause; each stays the same error from day to day. */
-  uncertainty: { flow: number; pair: number; flowInUse: number; loss: number; capacity: number };
+  uncertainty: Record<(typeof usefulCauses)[number], number>;
   /** Heat for a kWh of fuel that was worked with, and its relative standard uncertainty. */
   efficiency: number;
   efficiencyUncertainty: number;
@@ -48,6 +48,9 @@ export interface Saved {
   /** Spans in which what is needed was not heard: nothing of them is counted. */
   notHeard: Span[];
 }
+
+/** What useful heat may be wrong by. */
+export const usefulCauses = ['flow', 'pair', 'flowInUse', 'loss', 'capacity'] as const;
 
 /** A gap longer than this is told as not counted. */
 const TOLD_GAP_MS = HOUR / 6;
