@@ -9,15 +9,7 @@ import {
   PUMP_LOOKBACK_MS,
 } from './observed.ts';
 import { pointType } from './points.ts';
-import {
-  emptyTrace,
-  firstAtOrAfter,
-  HOUR,
-  MINUTE,
-  QUARTER,
-  type Trace,
-  type Traces,
-} from './readings.ts';
+import { emptyTrace, firstAtOrAfter, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
 import type { Basis } from './shapes.ts';
 import {
   longestGapMs,
@@ -156,7 +148,8 @@ function haveSameCourses(a: TubSettings, b: TubSettings): boolean {
   );
 }
 
-function prepare(traces: Traces, settings: TubSettings): Inputs {
+/** Readings as courses in time, as they are worked with. */
+export function prepare(traces: Traces, settings: TubSettings): Inputs {
   const used = new Map(
     ledgerPoints.map((point) => [point, usable(traces.get(point) ?? emptyTrace, point, settings)]),
   );
@@ -314,19 +307,3 @@ const addedUp = [
   'coverOpenMs',
   'filterOnMs',
 ] as const satisfies readonly (keyof Quarter)[];
-
-/** The present is judged by the last minute that all inputs cover. */
-const PRESENT_MS = MINUTE;
-
-/**
- * Heat going into the tub just now [W], negative where the loop carries it out: the mean over the
- * last minute up to the newest readings; null where they do not cover it.
- */
-export function presentPowerW(settings: TubSettings, traces: Traces, at: number): number | null {
-  const newest = (point: string) => traces.get(point)?.t.at(-1) ?? Number.NEGATIVE_INFINITY;
-  const to = Math.min(at, newest('collector/inlet'), newest('collector/outlet'));
-  if (!Number.isFinite(to)) return null;
-  const heat = metered(prepare(traces, settings), to - PRESENT_MS, to);
-  if (heat.gainKwh === null || heat.lostKwh === null) return null;
-  return ((heat.gainKwh - heat.lostKwh) * HOUR * 1000) / heat.coveredMs;
-}

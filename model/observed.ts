@@ -71,7 +71,7 @@ const openMs = (shut: { sum: number; ms: number }, toldMs: number | null): numbe
 
 /** How long "running" is believed whatever the collectors say. */
 const STATE_TRUSTED_MS = 10 * MS_PER_MIN;
-const STRONG_SUN_W_PER_M2 = 1200;
+export const STRONG_SUN_W_PER_M2 = 1200;
 /** A pump that moves less than this share of its flow hardly warms a tub. */
 const LEAST_FLOW_SHARE = 0.5;
 

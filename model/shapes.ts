@@ -126,6 +126,8 @@ export const figuresSchema = z.object({
   timeZone: z.string().nullable(),
   /** When the newest reading of the tub was so. */
   heardAt: instant.nullable(),
+  /** What the present power rests on; null where there is none. */
+  powerBasis: z.enum(['measured', 'estimated']).nullable(),
   /** Change of the tub's temperature over the last hour [K/h]. */
   tubKPerH: z.number().nullable(),
   tubC: z.number().nullable(),

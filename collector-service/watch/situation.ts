@@ -1,6 +1,7 @@
-import { presentPowerW } from '../../model/ledger.ts';
+import type { Learned } from '../../model/learned.ts';
 import type { WorkingStates } from '../../model/minutes/minute.ts';
 import { defaultLongestGapMin, pointType } from '../../model/points.ts';
+import { presentPower } from '../../model/present-power.ts';
 import { HOUR, MINUTE, type Trace, type Traces } from '../../model/readings.ts';
 import type { Alert, Day, Figures, Value } from '../../model/shapes.ts';
 import { freshness, type Situation } from '../../model/state.ts';
@@ -16,6 +17,8 @@ export interface Known {
   at: number;
   /** null for a tub that is heard but not set up. */
   settings: TubSettings | null;
+  /** What is worked with just now; null for a tub that is not set up. */
+  learned: Learned | null;
   /** The newest few readings of each point. */
   recent: Traces;
   /** Values that a broker kept from an unknown earlier time. */
@@ -39,20 +42,20 @@ export interface Known {
 }
 
 export function situationOf(known: Known): Situation {
-  const { at, settings, day } = known;
+  const { at, settings, learned, day } = known;
   const values = valuesOf(known);
   const shown = (point: string): number | null => {
     const value = values[point];
     return value && freshness(value, at) !== 'gone' ? value.value : null;
   };
-  const isFresh = freshness(values['pump/flow'] ?? values['pump/volume'], at) !== 'gone';
-  const power = settings && isFresh ? presentPowerW(settings, known.lately, at) : null;
+  const power = settings && learned && presentPower(settings, learned, known.lately, at);
   return {
     at: iso(at),
     values,
-    powerW: power,
+    powerW: power?.watts ?? null,
     day,
     figures: {
+      powerBasis: power?.basis ?? null,
       ...pumpFigures(known, shown('pump/running')),
       ...placeFigures(known),
       heardAt: newest(known.recent),

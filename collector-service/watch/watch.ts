@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import type { AlertChange } from '../../model/alerts/alert-life.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
-import { learnedFrom } from '../../model/learned.ts';
+import { type Learned, learnedFrom } from '../../model/learned.ts';
 import type { LearnedDay } from '../../model/learned-since.ts';
 import { ledgerPoints } from '../../model/ledger.ts';
 import { nothingOutside, type Outside } from '../../model/minutes/minute.ts';
@@ -308,6 +308,7 @@ export class Watch implements Watching {
     const situation = situationOf({
       at,
       settings,
+      learned: this.learnedNow(tub),
       recent,
       earlier,
       lately: await this.store.traces(tub, ledgerPoints, at - LATELY_MS, at + 1),
@@ -371,6 +372,13 @@ export class Watch implements Watching {
     // Before the first day there is what was entered, and what is assumed.
     const date = localDate(now, settings.place.timeZone);
     return [{ date, learned: learnedFrom([], settings) }];
+  }
+
+  private learnedNow(tub: string): Learned | null {
+    let newest: LearnedDay | null = null;
+    for (const day of this.learned(tub))
+      if (newest === null || day.date > newest.date) newest = day;
+    return newest?.learned ?? null;
   }
 
   async alerts(tub: string, open: boolean): Promise<Alert[] | null> {

@@ -142,9 +142,12 @@ const states: Words['states'] = {
     sentence: `Drained for the winter since ${since}.`,
     detail: 'Only the sensors are watched.',
   }),
-  heating: ({ powerW, tubKPerH }, say) => ({
+  heating: ({ powerW, estimated, tubKPerH }, say) => ({
     sentence: 'The sun is heating your tub.',
-    detail: sentences(`${say.power(powerW)} is going in.`, course(tubKPerH, say)),
+    detail: sentences(
+      `${say.power(powerW)} is going in${estimated ? ', estimated' : ''}.`,
+      course(tubKPerH, say),
+    ),
   }),
   runningWithoutHeat({ powerW, forMs, usual, dark }, say) {
     const told = forMs === null ? null : `For ${duration(forMs)}`;

@@ -69,7 +69,14 @@ const plainly: Record<State, (s: Situation, words: Words, say: Speaker) => Told>
       since: say.date(say.dateOf(Date.parse(s.figures.drainedSince ?? s.at))),
     }),
   heating: (s, words, say) =>
-    words.states.heating({ powerW: s.powerW ?? 0, tubKPerH: s.figures.tubKPerH }, say),
+    words.states.heating(
+      {
+        powerW: s.powerW ?? 0,
+        estimated: s.figures.powerBasis === 'estimated',
+        tubKPerH: s.figures.tubKPerH,
+      },
+      say,
+    ),
   'running-without-heat'(s, words, say) {
     const forMs = sincePumpChange(s);
     const dark = isNight(s);

@@ -79,7 +79,10 @@ export interface StateWords {
   silent(told: { since: string | null }): Told;
   noSetup(told: { missing: string[] }): Told;
   drained(told: { since: string }): Told;
-  heating(told: { powerW: number; tubKPerH: number | null }, say: Speaker): Told;
+  heating(
+    told: { powerW: number; estimated: boolean; tubKPerH: number | null },
+    say: Speaker,
+  ): Told;
   runningWithoutHeat(
     told: { powerW: number; forMs: number | null; usual: boolean; dark: boolean },
     say: Speaker,

@@ -32,6 +32,11 @@ describe('the first line says what is so, and the second what goes with it', () 
     });
   });
 
+  it('heating, by three sensors alone', () => {
+    const s = situation({ figures: { powerBasis: 'estimated' } });
+    expect(told(s).detail).toMatch(/^1\.6 kW is going in, estimated\./);
+  });
+
   it('heating, where people count in Fahrenheit', () => {
     expect(told(situation(), american).detail).toBe(
       '1.6 kW is going in. The water gains 0.9 degrees an hour.',

@@ -20,6 +20,7 @@ export const value = (number: number, ageS: number, rest: Partial<Value> = {}): 
 export const figures: Figures = {
   timeZone: 'Pacific/Auckland',
   heardAt: before(8),
+  powerBasis: 'measured',
   tubKPerH: 0.5,
   tubC: 36.4,
   collectorC: 58.9,

@@ -78,6 +78,7 @@ export const now: Now = {
   detail: '1.6 kW is going in.',
   figures: {
     timeZone: 'Pacific/Auckland',
+    powerBasis: 'measured',
     heardAt: '2026-03-01T01:59:50.000Z',
     tubKPerH: 0.5,
     tubC: 37.4,

@@ -8,6 +8,7 @@ test('a tub without a set-up has the usual longest gaps, those of counters too',
   const { values } = situationOf({
     at,
     settings: null,
+    learned: null,
     recent: new Map(points.map((point) => [point, heard])),
     earlier: new Map(),
     lately: new Map(),
