@@ -48,6 +48,9 @@ const HOT_STOP_ABOVE_OFF_K = 3;
 const LIMIT_BAND_K = 0.25;
 const MOST_STOPS = 20;
 
+/** A meter that stands while the pump runs tells nothing of what is usual. */
+const STANDS_STILL_L_PER_MIN = 0.1;
+
 /** Faults with which nothing of flow, power and warmth is usual. */
 const spoils: readonly FaultId[] = [
   'running-without-flow',
@@ -80,7 +83,8 @@ export function addUsual(soFar: UsualSoFar, minute: Minute): void {
   }
   if (pumpOn !== true || settling || spoils.some(minute.isTold)) return;
   if (tubC !== null) soFar.highestRunC = Math.max(soFar.highestRunC ?? tubC, tubC);
-  if (minute.lPerMin !== null) soFar.lPerMin.push(minute.lPerMin);
+  if (minute.lPerMin !== null && minute.lPerMin > STANDS_STILL_L_PER_MIN)
+    soFar.lPerMin.push(minute.lPerMin);
   if (minute.pumpW !== null) soFar.pumpW.push(minute.pumpW);
   const sunny = minute.clearWPerM2 > SUNNY.wPerM2 && minute.incidenceDeg < SUNNY.incidenceDeg;
   if (sunny && differenceK !== null) soFar.middayK.push(differenceK);

@@ -22,7 +22,7 @@ const LEAST_DIFFERENCE_K = 3;
 const SUNNY_W_PER_M2 = 500;
 const WARMS_K_PER_H = 0.3;
 /** A pump on its own panel may move less than a meter can see under cloud. [share of full sun] */
-const OWN_PANEL_SHARE = 0.6;
+const OWN_PANEL_SHARE = 0.45;
 
 /** The meter stands still though water goes round. */
 export const flowSensorAtZero: Rule<

@@ -89,3 +89,10 @@ test('a trickle below what the meter sees is no meter that stands still', () => 
   expect(goRound(trickle(1), { rules }).raised).toHaveLength(1);
   expect(goRound(trickle(0.2), { rules }).raised).toEqual([]);
 });
+
+test('days on which nobody saw that the meter stands are not what is usual', () => {
+  const bends = { 'pump/flow': (flow: number, { day }: { day: number }) => (day >= 1 ? 0 : flow) };
+  const { rounds } = goRound(telling(1, { days: 4, everyMs: 120_000, bends }), { rules: [] });
+  console.info(`usual ${rounds.now.usual.lPerMin} l/min after three days at zero`);
+  expect(rounds.now.usual.lPerMin).toBeGreaterThan(3);
+});
