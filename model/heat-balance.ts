@@ -10,9 +10,15 @@ export interface HeatBalance {
   flowLPerMin: number;
   /** Standard uncertainty from the scatter of the hours, and from what they cannot tell apart. */
   scatterLPerMin: number;
-  /** Water that starts cost: what stood in the pipe back to the tub, its wall counted as water [l]. */
+  /**
+   * Water that starts cost: what stood in the pipe back to the tub, its wall counted as water; negative
+   * where starts bring more than their readings tell [l].
+   */
   standingLitres: number;
-  /** Standard uncertainty of the heat of all these hours together, relative, from the same causes. */
+  /**
+   * Standard uncertainty of the heat of these hours, relative: from the same causes, and from how far
+   * parts of their time disagree.
+   */
   heatUncertainty: number;
   /** Heat on the tub by sun in the collectors' plane, as an area [m²]. */
   sunM2: number;
@@ -43,7 +49,11 @@ const OTHER = { first: 60, least: 8, most: 200 };
 const LEAST_NOISE_K = 0.03;
 /** What the flow in use makes of an hour's heat is off by this part of it, for reasons of the hour. */
 const OWN_SHARE = 0.08;
+/** So many parts of the time, each with as much of the loop's heat, are asked for a flow of their own. */
+const PARTS = 4;
 const TURNS = 8;
+/** What tells an hour with the loop running. [kWh·min/l] */
+export const LEAST_DRIVE = 0.01;
 const LEAST_RUNNING_HOURS = 8;
 const HOURS = 24;
 /** Parameters before those of the hours of the clock: flow, sun, standing water, warmer days. */
@@ -65,7 +75,7 @@ export function heatBalance(
   lossWPerK: number,
   settings: TubSettings,
 ): HeatBalance | null {
-  const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > 0.01).length;
+  const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > LEAST_DRIVE).length;
   if (running < LEAST_RUNNING_HOURS) return null;
   const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   const rows = hours.map((hour) => rowOf(hour, kwhPerK, lossWPerK));
@@ -100,7 +110,10 @@ export function heatBalance(
     flowLPerMin: values[FLOW]!,
     scatterLPerMin: Math.sqrt(inverse[FLOW]![FLOW]!),
     standingLitres: values[STANDING]!,
-    heatUncertainty: Math.sqrt(heatVariance) / Math.abs(heat),
+    heatUncertainty: Math.hypot(
+      Math.sqrt(heatVariance) / Math.abs(heat),
+      disagreement(rows, variances, values) / values[FLOW]!,
+    ),
     sunM2: values[SUN_AREA]!,
     otherW: values.slice(SHARED).map((watts) => Math.max(0, watts)),
     hours: running,
@@ -126,7 +139,7 @@ const rowOf = (hour: BalanceHour, kwhPerK: number, lossWPerK: number): Row => ({
 });
 
 const total = (rows: readonly Row[], parameter: number): number =>
-  rows.reduce((sum, { x }) => sum + x[parameter]!, 0);
+  sumOf(rows.map(({ x }) => x[parameter]!));
 
 const predicted = ({ x, slot }: Row, values: readonly number[]): number =>
   x.reduce((sum, each, i) => sum + each * values[i < SHARED ? i : slot]!, 0);
@@ -151,6 +164,33 @@ function variancesOf(
     return usual ** 2 * Math.max(1, away[i]! / (2 * usual)) ** 2;
   });
 }
+
+/**
+ * How far the flows of parts of the time lie about the flow of all, beyond what each of them is known to
+ * [l/min]. Where the flow changed and nobody said so, the fewer hours pass for disturbed ones, and the
+ * scatter of the others says nothing of them.
+ */
+function disagreement(
+  rows: readonly Row[],
+  variances: readonly number[],
+  values: readonly number[],
+): number {
+  const parts = Array.from({ length: PARTS }, () => ({ off: 0, weight: 0 }));
+  const whole = sumOf(rows.map(({ x }) => Math.abs(x[FLOW]!)));
+  let before = 0;
+  rows.forEach((row, i) => {
+    const drive = row.x[FLOW]!;
+    const part = parts[Math.min(PARTS - 1, Math.floor((PARTS * before) / whole))]!;
+    part.off += (drive * (row.y - predicted(row, values))) / variances[i]!;
+    part.weight += drive ** 2 / variances[i]!;
+    before += Math.abs(drive);
+  });
+  const told = parts.filter(({ weight }) => weight > 0);
+  const squares = told.map(({ off, weight }) => (off / weight) ** 2 - 1 / weight);
+  return Math.sqrt(Math.max(0, sumOf(squares) / told.length));
+}
+
+const sumOf = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
 
 /** Least squares weighed by the rows' variances, with what is thought of the parameters. */
 function solve(rows: readonly Row[], variances: readonly number[], thoughts: readonly Thought[]) {

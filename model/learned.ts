@@ -1,5 +1,5 @@
 import { capacityUncertainty, type Evidence } from './evidence.ts';
-import { heatBalance } from './heat-balance.ts';
+import { heatBalance, LEAST_DRIVE } from './heat-balance.ts';
 import { lossLearned } from './loss-learned.ts';
 import { returnPipeLitres } from './return-pipe.ts';
 import type { TubSettings } from './tub-settings.ts';
@@ -19,7 +19,11 @@ export interface Learned {
   lossWPerK: LearnedValue;
   /** Flow in use: pipe losses are in it, so it is not the flow and never judges a flow sensor. */
   flowLPerMin: LearnedValue;
-  /** What stood in the pipe back to the tub and comes home cold at a start, its wall counted in. */
+  /**
+   * What stood in the pipe back to the tub and comes home cold at a start, its wall counted in. Negative
+   * where starts bring more than their readings tell, such as where many are heard late: the flow was
+   * learned beside it, and one without the other tells another heat.
+   */
   standingLitres: LearnedValue;
 }
 
@@ -87,7 +91,7 @@ function flowLearned(
     };
   }
   const value = balance.flowLPerMin;
-  const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > 0.01);
+  const running = hours.filter(({ driveKwhMinPerL }) => driveKwhMinPerL > LEAST_DRIVE);
   const drive = sum(running, (hour) => hour.driveKwhMinPerL);
   const lossDoubt = loss.basis === 'learned' ? LOST_UNCERTAINTY * loss.value : loss.uncertainty;
   const fromLoss = (sum(running, (hour) => hour.lossKh) * lossDoubt) / 1000 / drive;
@@ -103,7 +107,7 @@ function flowLearned(
   return {
     flowLPerMin: measured ? { ...learned, ...together(learned, measured) } : learned,
     standingLitres: {
-      value: Math.max(0, balance.standingLitres),
+      value: balance.standingLitres,
       uncertainty: STANDING_UNCERTAINTY * pipe,
       ...rests,
     },

@@ -2,61 +2,8 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { BalanceHour } from '../../model/balance-hours.ts';
 import { heatBalance } from '../../model/heat-balance.ts';
-import { returnPipeLitres } from '../../model/return-pipe.ts';
-import { tubCapacityWhPerK } from '../../model/tub-losses.ts';
-import { always } from './traces.ts';
-
-const settings = always({ tub: { litres: 1000 } })[0]!.settings;
-const kwhPerK = tubCapacityWhPerK(1000) / 1000;
-
-interface World {
-  flowLPerMin: number;
-  lossWPerK: number;
-  sunM2: number;
-  filterW: number;
-  noiseK: number;
-  seed: number;
-}
-
-/** Three weeks of hours of a tub whose flow, loss and filter pump are known. */
-function hoursOf(world: World): BalanceHour[] {
-  let state = world.seed;
-  const chance = () => {
-    state = (state * 1103515245 + 12345) % 2147483648;
-    return state / 2147483648;
-  };
-  const hours: BalanceHour[] = [];
-  for (let day = 0; day < 21; day++) {
-    const clear = chance();
-    for (let hour = 0; hour < 24; hour++) {
-      const sun = Math.max(0, Math.sin((Math.PI * (hour - 6)) / 12)) * clear;
-      const runs = sun > 0.25 && chance() > 0.15;
-      const drive = runs ? 0.35 * sun : 0;
-      const standing = runs && chance() > 0.5 ? 0.03 : 0;
-      const lossKh = 24 + 3 * chance();
-      const filter = hour === 9 || hour === 10 ? world.filterW : 0;
-      const kwh =
-        world.flowLPerMin * drive -
-        returnPipeLitres(settings) * standing -
-        (world.lossWPerK * lossKh) / 1000 +
-        world.sunM2 * sun +
-        filter / 1000;
-      const noise = world.noiseK * (chance() + chance() + chance() - 1.5) * 2;
-      hours.push({
-        hour,
-        hours: 1,
-        riseK: kwh / kwhPerK + noise,
-        lossKh,
-        dailyH: 0,
-        driveKwhMinPerL: drive,
-        standingKwhPerL: standing,
-        sunKwhPerM2: sun,
-        meteredKwh: null,
-      });
-    }
-  }
-  return hours;
-}
+import { learnedFrom } from '../../model/learned.ts';
+import { hoursOf, ofThousandLitres as settings } from './known-hours.ts';
 
 test('finds the flow whatever the loss, the filter pump and the noise', () => {
   fc.assert(
@@ -99,4 +46,35 @@ test('says nothing where the pump hardly ran', () => {
     seed: 3,
   }).map((hour) => ({ ...hour, driveKwhMinPerL: 0 }));
   expect(heatBalance(idle, 9, settings)).toBeNull();
+});
+
+test('learns that starts bring more where they do, and tells the heat that came', () => {
+  const litres = -0.9;
+  const world = { flowLPerMin: 4, lossWPerK: 12, sunM2: 0.06, filterW: 0, noiseK: 0.02, seed: 5 };
+  const hours = hoursOf({ ...world, standingLitres: litres, startsPerHour: 4 });
+  const heat = (flow: number, standing: number) =>
+    hours.reduce(
+      (kwh, hour) => kwh + flow * hour.driveKwhMinPerL - standing * hour.standingKwhPerL,
+      0,
+    );
+  const learned = learnedFrom([{ date: '2026-05-01', night: null, why: [], hours }], {
+    ...settings,
+    tub: { ...settings.tub, lossWPerK: 12 },
+  });
+  const { flowLPerMin, standingLitres } = learned;
+  expect(standingLitres.value).toBeLessThan(-0.4);
+  const told = heat(flowLPerMin.value, standingLitres.value) / heat(4, litres);
+  expect(Math.abs(told - 1)).toBeLessThan(0.03);
+});
+
+test('parts of the time that disagree about the flow widen its uncertainty', () => {
+  const world = { lossWPerK: 9, sunM2: 0.03, filterW: 0, noiseK: 0.03 };
+  const [before, after] = [2, 4].map((flowLPerMin, i) =>
+    hoursOf({ ...world, flowLPerMin, seed: 7 + i }),
+  ) as [BalanceHour[], BalanceHour[]];
+  const steady = heatBalance([...before, ...before], 9, settings)!;
+  expect(steady.heatUncertainty).toBeLessThan(0.03);
+  const changed = heatBalance([...before, ...after.slice(0, 8 * 24)], 9, settings)!;
+  const far = 4 / changed.flowLPerMin - 1;
+  expect(2 * changed.heatUncertainty).toBeGreaterThan(0.6 * far);
 });
