@@ -114,12 +114,20 @@ export function expectedOn(given: {
   return { expectedKwh, sunKwhPerM2 };
 }
 
-/** A clear sky's sun scaled to what a sensor in the plane measured in the quarter hour. */
+/** How much faster than all light its beam goes as clouds come. */
+const BEAM_GOES = 1.6;
+
+/**
+ * A clear sky's sun scaled to what a sensor in the plane measured in the quarter hour: clouds take the
+ * beam first. But what they take of the beam is never more than what they take of all light: a grazing
+ * beam warms less than light from all the sky, and more sun would else be expected to bring less heat.
+ */
 export function measuredPlaneSun(clear: PlaneSun | null, kwhPerM2: number | null): PlaneSun | null {
   if (!clear || kwhPerM2 === null) return clear;
-  const share = (kwhPerM2 * 4000) / Math.max(1, clear.beam + clear.diffuse);
-  // Less than a clear sky: clouds take the beam first.
-  const beamShare = Math.max(0, Math.min(share, 1.6 * share - 0.6));
-  const beam = clear.beam * beamShare;
-  return { ...clear, beam, diffuse: Math.max(0, kwhPerM2 * 4000 - beam) };
+  const [watts, clearW] = [kwhPerM2 * 4000, clear.beam + clear.diffuse];
+  if (clearW < 1) return { ...clear, beam: 0, diffuse: Math.max(0, watts) };
+  const missing = 1 - watts / clearW;
+  const taken = missing > 0 ? Math.min(BEAM_GOES * clear.beam, clearW) : clear.beam;
+  const beam = Math.max(0, clear.beam - missing * taken);
+  return { ...clear, beam, diffuse: Math.max(0, watts - beam) };
 }
