@@ -244,7 +244,6 @@ describe('the socket', () => {
       '40/admin,',
       '40{"token":{"toString":1}}',
       '40{"__proto__":{"access":{"right":"full","tubs":null}}}',
-      '451-["watch",{"_placeholder":true,"num":0}]',
       '9'.repeat(9_000),
     ];
     for (const packet of packets) {

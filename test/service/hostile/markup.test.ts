@@ -13,7 +13,7 @@ import { endAll, newFolder, root, until } from '../live/program.ts';
 
 /** A house in which everything that can be called something is called something that wants to be run. */
 
-const evil = (place: string) => `<img class=hurt src=x onerror=hurt=1>"'><b>${place}`;
+const evil = (place: string) => `=A1;<img class=hurt src=x onerror=hurt=1>"'><b>${place}`;
 const MINUTE = 60_000;
 
 let house: House;
@@ -47,7 +47,7 @@ const wired = {
   ...{ topic: evil('wired').replaceAll('/', ''), pointer: `/${evil('pointer')}` },
   ...{ tub: 'kowhai', point: 'pump/flow' },
 };
-const address = `"${evil('from')}" <a@b.test>`;
+const address = `"${evil('from').replace(';', '')}" <a@b.test>`;
 const mail = {
   ...{ host: '127.0.0.1', port: 1, from: address, to: [address] },
   ...{ user: evil('user'), password: 'x' },
@@ -190,10 +190,17 @@ test('an address that wants to be run is an address of the page, or none', async
   expect(phone.troubles).toEqual([]);
 });
 
-test('the sheet and the page of a hand-over file have it as text too', async () => {
+test('the sheet, and page and tables of a hand-over file have it as text too', async () => {
   const asked = `${house.url}/api/tubs/kowhai/handover?from=${dateIn(-2)}&to=${dateIn(1)}`;
   const zip = await fetch(asked, { headers: { authorization: `Bearer ${TOKEN}` } });
   const parts = unzipSync(new Uint8Array(await zip.arrayBuffer()));
+  for (const name of ['alerts.csv', 'log.csv', 'days.csv']) {
+    const csv = strFromU8(parts[name]!);
+    if (name !== 'days.csv') expect(csv, name).toContain("'=A1;<img");
+    for (const cell of csv.split(/[,;|\t\r\n]/)) {
+      expect(cell.replace(/^[\s"]+/, ''), name).not.toMatch(/^([=+@]|-(?!\d))/);
+    }
+  }
   const { page } = phone;
   await page.goto(`${house.url}/api/tubs/kowhai/months/${month}/sheet`);
   expect(await page.locator('body').textContent()).toContain('<b>tub');
