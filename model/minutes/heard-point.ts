@@ -31,7 +31,7 @@ export interface HeardPoint {
   usualGapMs: number | null;
   /**
    * The interval at which it was seen to tell unchanged values again [ms]: it speaks whether or not
-   * something changes. null before that was seen.
+   * something changes. null before that was seen, and once it was seen to rest for longer.
    */
   steadyGapMs: number | null;
   /** The longest gap of the last days [ms]; it fades. */
@@ -51,8 +51,12 @@ const GAPS = 61;
 const LOOK_EVERY = 64;
 /** After fewer readings little is known of a point that waits for a change. */
 const FEW = 30;
-/** How many unchanged values among the newest show that a point does not wait for a change. */
-const TOLD_AGAIN = 3;
+/** How many unchanged values among the newest, at its usual interval, show that a point does not wait for a change. */
+const TOLD_AGAIN = 6;
+/** A share of gaps that are near the usual one; of a point that waits for a change few are. */
+const EVEN_SHARE = 0.7;
+/** How many rests among the newest gaps, longer than a steady point's patience, are no outages. */
+const RESTS = 3;
 /** Over how long a long gap is forgotten; longer ones are outages. [ms] */
 const FADES_MS = 14 * 24 * HOUR;
 const LONGEST_GAP_MS = 4 * HOUR;
@@ -165,21 +169,30 @@ function addGap(heard: HeardPoint, gapMs: number, isToldAgain: boolean): void {
   const sorted = gaps.map(Math.abs).sort((a, b) => a - b);
   const usual = sorted[sorted.length >> 1]!;
   heard.usualGapMs = usual;
-  if (isSteady(gaps, usual, sorted[Math.floor(0.9 * sorted.length)]!)) heard.steadyGapMs = usual;
+  if (restsOften(gaps, heard.steadyGapMs ?? usual)) heard.steadyGapMs = null;
+  else if (isSteady(gaps, usual)) heard.steadyGapMs = usual;
   heard.patienceMs =
     heard.steadyGapMs === null
       ? Math.max(3 * heard.longestGapMs, heard.gapAt < FEW ? LONGEST_GAP_MS : HOUR)
-      : Math.max(3 * heard.steadyGapMs, 5 * MINUTE);
+      : steadyPatienceMs(heard.steadyGapMs);
+}
+
+const steadyPatienceMs = (gapMs: number): number => Math.max(3 * gapMs, 5 * MINUTE);
+
+/** Whether a point has lately rested again and again for longer than one that tells at even intervals. */
+function restsOften(gaps: readonly number[], usualMs: number): boolean {
+  const patienceMs = steadyPatienceMs(usualMs);
+  return gaps.filter((gap) => Math.abs(gap) > patienceMs).length >= RESTS;
 }
 
 /** Whether a point tells at even intervals, and unchanged values as well as new ones. */
-function isSteady(gaps: readonly number[], usualMs: number, oftenMs: number): boolean {
-  if (oftenMs > 2.5 * usualMs || usualMs > 10 * MINUTE) return false;
-  let again = 0;
-  for (const gap of gaps) {
-    if (gap < 0 && -gap >= 0.5 * usualMs && -gap <= 1.5 * usualMs) again++;
-  }
-  return again >= TOLD_AGAIN;
+function isSteady(gaps: readonly number[], usualMs: number): boolean {
+  if (usualMs > 10 * MINUTE) return false;
+  const near = gaps.filter(
+    (gap) => Math.abs(gap) >= 0.5 * usualMs && Math.abs(gap) <= 1.5 * usualMs,
+  );
+  const again = near.filter((gap) => gap < 0);
+  return near.length >= EVEN_SHARE * gaps.length && again.length >= TOLD_AGAIN;
 }
 
 function remember(times: number[], t: number): void {

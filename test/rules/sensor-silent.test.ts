@@ -73,3 +73,32 @@ test('rounds begun anew miss a sensor that was silent before', () => {
   const { raised } = goRound(silent('collector/outlet', 2, 120), { rules, from: at(3) });
   expect(raised.map(({ point }) => point)).toEqual(['collector/outlet']);
 });
+
+/** Of a thermometer that speaks when it moved, and every ten minutes whether it did or not, till it is silent. */
+function whenItMoves(silentFrom: number) {
+  const busyS = [20, 40, 60, 90, 60, 30, 100, 150];
+  const t: number[] = [];
+  const v: number[] = [];
+  let [said, valueC] = [0, 36];
+  for (let now = calm.from; now < Math.min(calm.to, silentFrom); said++) {
+    const isBusy = ((now - calm.from) / HOUR) % 24 >= 8 && ((now - calm.from) / HOUR) % 24 < 17;
+    now += isBusy ? busyS[said % busyS.length]! * 1000 : 10 * MINUTE;
+    // now and then its ten minutes are over just after it has spoken
+    if (isBusy && said % 16 !== 2) valueC += said % 2 === 0 ? 0.1 : -0.1;
+    t.push(now);
+    v.push(valueC);
+  }
+  const traces = new Map(calm.traces);
+  traces.set('tub/temperature', { t: Float64Array.from(t), v: Float64Array.from(v) });
+  return { ...calm, traces };
+}
+
+const calm = loopDays({ days: 3, everyMs: 60_000 });
+
+test('a thermometer that waits for a change may rest between them, but not for hours', () => {
+  expect(goRound(whenItMoves(calm.to), { rules }).raised).toEqual([]);
+  const silentFrom = calm.from + 60 * HOUR;
+  const { raised } = goRound(whenItMoves(silentFrom), { rules });
+  expect(raised.map(({ point }) => point)).toEqual(['tub/temperature']);
+  expect(raised[0]!.raisedAt - silentFrom).toBeLessThan(2 * HOUR);
+});
