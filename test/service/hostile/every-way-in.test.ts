@@ -158,6 +158,7 @@ const foreign: [what: string, headers: Headers][] = [
   ['another port', { origin: 'http://localhost:5000', 'sec-fetch-site': 'same-site' }],
   ['a name that begins like ours', { origin: 'http://localhost.evil.test' }],
   ['a name that ends like ours', { origin: 'http://evil-localhost' }],
+  ['our name with the port that is meant anyway', { origin: 'http://localhost:80' }],
   ['our name over TLS', { origin: 'https://localhost' }],
   ['our name with a user', { origin: 'http://localhost@evil.test' }],
   ['two at once', { origin: 'http://localhost http://evil.test' }],
@@ -182,6 +183,7 @@ describe.each(foreign)('a page of somebody else, by %s', (_what, headers) => {
       expectShut(await call(method, url, { ...headers, cookie }), 403, `${method} ${url}`);
     }
     const seen = await call('GET', '/api/tubs', { ...headers, cookie });
+    expect(seen.statusCode).toBe(200); // which the page cannot read
     expect(seen.headers).not.toHaveProperty('access-control-allow-origin');
     expect(seen.headers['cross-origin-resource-policy']).toBe('same-origin');
   });

@@ -12,7 +12,7 @@ type Headers = Record<string, string>;
 
 /**
  * Every route but the public ones, with what a call that works sends and what it then answers; `script`:
- * where that is a phone's alone.
+ * where that is a phone's alone. Those who have no right to any are in `hostile/every-way-in`.
  */
 const routes: {
   ask: string;
@@ -127,19 +127,6 @@ test('the table of these tests holds every route that there is', async () => {
 describe.each(routes)('$ask', (route) => {
   const { ask, payload, good, viewer: viewerGets, some = good, script = good } = route;
 
-  test('gives nothing to nobody, whatever is sent along', async () => {
-    for (const headers of [
-      {},
-      { authorization: 'Bearer' },
-      { authorization: `Bearer ${'x'.repeat(38)}` },
-      { authorization: 'Basic c3VuOnN0ZWVw' },
-      { cookie: 'sunsteep_phone=guess' },
-      { cookie: 'sunsteep_phone=', origin: 'http://localhost' },
-    ] as Headers[]) {
-      await expectProblem(call(ask, headers, payload), 401, 'SUNSTEEP_NOT_PAIRED');
-    }
-  });
-
   test('works for the token and for a phone with the full right', async () => {
     expect((await call(ask, asScript, payload)).statusCode).toBe(script);
     const { cookie } = await house.pair();
@@ -160,43 +147,6 @@ describe.each(routes)('$ask', (route) => {
     if (ask.includes('kowhai')) {
       const others = await house.pair({ tubs: ['lower'] });
       await expectProblem(call(ask, asPage(others.cookie), payload), 403, 'SUNSTEEP_NOT_ALLOWED');
-    }
-  });
-
-  test('is shut for a phone that was removed, and for one whose time has passed', async () => {
-    const removed = await house.pair();
-    await house.app.inject({
-      method: 'DELETE',
-      url: `/api/phones/${removed.id}`,
-      headers: asScript,
-    });
-    await expectProblem(call(ask, asPage(removed.cookie), payload), 401, 'SUNSTEEP_NOT_PAIRED');
-
-    const helper = await house.pair({ until: T0 + 1000 });
-    expect((await call(ask, asPage(helper.cookie), payload)).statusCode).toBe(good);
-    house.clock.t = T0 + 1000;
-    await expectProblem(call(ask, asPage(helper.cookie), payload), 401, 'SUNSTEEP_NOT_PAIRED');
-    house.clock.t = T0;
-  });
-
-  test('acts for a cookie only when one of our own pages sends it', async () => {
-    const { cookie } = await house.pair();
-    const acts = !ask.startsWith('GET');
-    const foreign: Headers[] = [
-      {},
-      { origin: 'https://evil.test' },
-      { origin: 'null' },
-      { origin: 'http://localhost.evil.test' },
-      { origin: 'http://localhost:81' },
-    ];
-    for (const origin of foreign) {
-      const answer = await call(ask, { cookie, ...origin }, payload);
-      expect(answer.statusCode).toBe(acts ? 403 : good);
-    }
-    for (const origin of ['http://localhost', 'http://localhost:80']) {
-      const answer = await call(ask, { cookie, origin }, payload);
-      // a browser never writes the port that the scheme implies
-      expect(answer.statusCode).toBe(acts && origin.endsWith(':80') ? 403 : good);
     }
   });
 });
