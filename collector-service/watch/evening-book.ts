@@ -49,7 +49,7 @@ export async function lookAhead(
   present: number,
 ): Promise<EveningLook | null> {
   const askedAt = quarterOf(present);
-  const settings = versions.findLast(({ from }) => from <= askedAt)?.settings;
+  const settings = versions.findLast(({ from }) => from <= present)?.settings;
   if (!settings) return null;
   const zone = settings.place.timeZone;
   const date = localDate(askedAt, zone);
@@ -58,7 +58,8 @@ export async function lookAhead(
   const hasCome = instantOf(date, settings.evening.at, zone) <= present;
   const thermostat = thermostatBefore(source, settings, date);
   const known = { settings, learned, thermostat, daysAhead: hasCome ? 1 : 0, versions };
-  const today = await eveningDay(source, known, date, minute);
+  // water that has just begun to be heard is known by the quarter that is under way
+  const today = await eveningDay(source, known, date, minute, askedAt + QUARTER);
   if (!today) return null;
   const past: EveningDay[] = [];
   for (let n = 1; n <= PAST_DAYS; n++) {
@@ -88,6 +89,7 @@ async function eveningDay(
   { settings, learned, thermostat, daysAhead, versions }: Known,
   date: string,
   minute: number,
+  knownTo?: number,
 ): Promise<EveningDay | null> {
   const zone = settings.place.timeZone;
   const bounds = dayBounds(date, zone);
@@ -100,7 +102,9 @@ async function eveningDay(
   const isOver = figures?.evidence != null && span.to <= bounds.to;
   const quarters = await quartersOf(source, isOver ? figures : null, span);
   const before = quarters.filter(({ from }) => from + QUARTER <= askedAt);
-  const tubC = tubAt(before, askedAt - QUARTER / 2);
+  const tubC =
+    tubAt(before, askedAt - QUARTER / 2) ??
+    (knownTo === undefined ? null : tubAt(quarters, knownTo - QUARTER / 2));
   if (tubC === null) return null;
   const air = airOver(before, nightsOn(date, bounds, settings), settings);
   return {

@@ -10,6 +10,7 @@ import { drainedSince } from '../../model/owner-log-settings.ts';
 import { HOUR, MINUTE } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Alert, Day, DayWithQuarters, Evening, Month, Now } from '../../model/shapes.ts';
+import { isSpoiling } from '../../model/spoilt.ts';
 import { stateOf } from '../../model/state.ts';
 import type { TubSettings } from '../../model/tub-settings.ts';
 import { en } from '../../model/words/en.ts';
@@ -110,6 +111,7 @@ export class Watch implements Watching {
   async start(): Promise<void> {
     await this.readSetup();
     await this.loadDays();
+    for (const { id } of this.book.current.tubs) this.judged(id);
     this.outside = await this.store.outsideChange();
     this.work.kick();
   }
@@ -142,8 +144,14 @@ export class Watch implements Watching {
 
   private alertsChanged(tub: string, changes: readonly AlertChange[]): void {
     this.news.changed(tub, []);
+    if (changes.some(({ alert }) => isSpoiling(alert))) this.judged(tub);
     const ids = new Set(changes.map(({ alert }) => alert.id));
     this.tellAlerts(tub, ids).catch(this.failed);
+  }
+
+  /** What alerts spoil is left out of the days: not waited for, since those may be many. */
+  private judged(tub: string): void {
+    this.daysBook.judged(tub).catch(this.failed);
   }
 
   /** To be called every second or so: sees what another process wrote, and lets ages be told. */
@@ -316,7 +324,7 @@ export class Watch implements Watching {
       yesterday: calendar && today ? await calendar.day(addDays(today, -1)) : null,
       daySpan: settings && today ? dayBounds(today, settings.place.timeZone) : null,
       drainedSince: settings && drainedSince(this.book.log(tub), at),
-      workingOut: this.work.isBehind(tub),
+      workingOut: await this.isWorkingOut(tub, at),
       states: this.rounds.statesAt(tub, at),
       usualNightKPerH: this.usualNightKPerH(tub, today),
       alerts: await this.desk.alerts(tub, true),
@@ -374,6 +382,12 @@ export class Watch implements Watching {
     return [{ date, learned: learnedFrom([], settings) }];
   }
 
+  /** Whether figures of more than the last hour are being worked out; marks go with the days written. */
+  private async isWorkingOut(tub: string, at: number): Promise<boolean> {
+    const marks = await this.store.dirty();
+    return marks.some((mark) => mark.tub === tub && Math.min(mark.to, at) - mark.from > HOUR);
+  }
+
   private learnedNow(tub: string): Learned | null {
     let newest: LearnedDay | null = null;
     for (const day of this.learned(tub))
@@ -398,6 +412,7 @@ export class Watch implements Watching {
     const alert = await this.desk.dismiss(tub, id);
     if (alert === null) return null;
     this.rounds.dismissed(tub, id);
+    this.judged(tub);
     const { fault, point } = alert;
     const data = { fault, ...(point !== undefined && { point }), alert: id };
     const from = new Date(this.clock.now()).toISOString();

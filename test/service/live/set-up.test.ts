@@ -1,7 +1,7 @@
 import type { MqttClient } from 'mqtt';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { TubSetup } from '../../../model/setup.ts';
-import type { Day } from '../../../model/shapes.ts';
+import type { Day, Now } from '../../../model/shapes.ts';
 import { type House, openBoard, openHouse, settled, setUp } from './house.ts';
 import { endAll, run } from './program.ts';
 import { DATE, metered, publishPacks, type Sent, START, sunnyHours } from './sunny-hours.ts';
@@ -202,4 +202,27 @@ test('what was heard late counts by the set-up that held when it was so', async 
   const again = await run(['recompute', '--tub', 'versions'], { SUNSTEEP_DATA: house.folder });
   expect(again.code, again.err).toBe(0);
   expect(await house.day('versions', DATE)).toEqual(live);
+});
+
+test('figures are said to be worked out for as long as days still tell the old ones', async () => {
+  await setUp(house, metered('soon'));
+  await send('soon', threeDays);
+  const before = await house.days('soon');
+  const put = await house.call(
+    'PUT',
+    '/api/setup?from=always',
+    await withTub(withCorrection('soon', 0.5)),
+  );
+  expect(put.status, put.text).toBe(200);
+  let isOver = false;
+  for (let calls = 0; !isOver; calls++) {
+    expect(calls).toBeLessThan(5000);
+    const { figures } = await house.get<Now>('/api/tubs/soon/now');
+    isOver = !figures.workingOut;
+    if (calls === 0) expect(isOver).toBe(false);
+  }
+  const after = await house.days('soon');
+  await settled(house);
+  expect(after).not.toEqual(before);
+  expect(after).toEqual(await house.days('soon'));
 });

@@ -34,6 +34,25 @@ test('of a tub that has fallen silent nothing is foreseen', async () => {
   expect(await lookAhead(source, versions, midnight)).toBeNull();
 });
 
+test('a tub that began to be heard in this quarter is known by it', async () => {
+  const source = {
+    quarters: async (from: number, to: number) =>
+      quarters(from, (to - from) / QUARTER).filter((quarter) => quarter.from === midnight),
+    figures: () => null,
+  };
+  expect((await lookAhead(source, versions, midnight + 5 * MINUTE))!.today.tubC).toBe(38);
+  expect(await lookAhead(source, versions, midnight + 3 * QUARTER + 5 * MINUTE)).toBeNull();
+});
+
+test('a set-up that was changed in this quarter is looked ahead with', async () => {
+  const from = midnight + 2 * MINUTE;
+  const changed = { from, settings: { ...settings, evening: { at: '21:00' } } };
+  const look = (await lookAhead(heardUntil(midnight), [...versions, changed], from + MINUTE))!;
+  expect(look.today.settings).toBe(changed.settings);
+  expect(look.today.at).toBe(instantOf('2026-03-10', '21:00', timeZone));
+  expect(await lookAhead(heardUntil(midnight), [changed], from + MINUTE)).not.toBeNull();
+});
+
 test('today’s hour is looked ahead to until it has come', async () => {
   const eight = instantOf('2026-03-10', '20:00', timeZone);
   const hourAt = async (present: number) =>
