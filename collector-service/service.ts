@@ -29,7 +29,7 @@ import { outsideSigns } from './watch/outside-signs.ts';
 import { Watch } from './watch/watch.ts';
 
 const TICK_MS = 1000;
-const HOUSEKEEPING_MS = 10_000;
+const HOUSEKEEPING_MS = 2_000;
 const TELLING_MS = 10_000;
 const CLIENT_ID = 'mqtt client id';
 
@@ -87,6 +87,11 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       hearing.rewire([...(setup.wiring ?? []).map((wire) => wire.topic), ...willTopics(setup)]);
     });
     intake.onKept((kept) => watch.heard(kept));
+    const heedDisk = async () => {
+      const freeMb = await freeDiskMb(settings.data);
+      intake.hold(freeMb !== null && freeMb < MB_KEPT_FREE);
+    };
+    await heedDisk();
     await hearing.start();
     ends.push(
       () => hearing.close(),
@@ -145,8 +150,7 @@ export async function startService({ settings, clock, log, demo }: ServiceParts)
       every(TELLING_MS, log, () => telling.pass()),
       every(TICK_MS, log, () => watch.tick()),
       every(HOUSEKEEPING_MS, log, async () => {
-        const freeMb = await freeDiskMb(settings.data);
-        intake.hold(freeMb !== null && freeMb < MB_KEPT_FREE);
+        await heedDisk();
         for (const tub of await watch.forgetStrangers()) forget(tub);
       }),
     );

@@ -1,7 +1,7 @@
 import type { Reading } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Clock } from '../clock.ts';
-import { SunsteepError } from '../errors.ts';
+import { type ErrorCode, SunsteepError } from '../errors.ts';
 import { NEWEST_ARRIVAL } from '../store/sqlite-store.ts';
 import type { Store, Unreadable } from '../store/store.ts';
 import { admissionAt, TubsHeard } from './admit.ts';
@@ -30,6 +30,8 @@ export interface IntakeHealth {
   keeping: boolean;
   /** Why it cannot, in one sentence, or null. */
   trouble: string | null;
+  /** The same as a code; null also where it has none. */
+  why: ErrorCode | null;
   /** The service's own clock is plainly wrong. */
   clockWrong: boolean;
 }
@@ -78,7 +80,7 @@ export class Intake {
   private running: Batch | null = null;
   private heard = 0;
   private held = false;
-  private failing: { since: number; says: string } | null = null;
+  private failing: { since: number; says: string; why: ErrorCode | null } | null = null;
   private readonly listeners = new Set<(kept: Kept) => void>();
 
   private constructor(store: Store, clock: Clock, builtAt: number, heard: Heard) {
@@ -166,6 +168,7 @@ export class Intake {
       oldestUnacknowledgedS: oldest && Math.max(0, now - oldest.since) / 1000,
       keeping: trouble === null,
       trouble,
+      why: this.held ? 'SUNSTEEP_STORE_DISK_FULL' : (this.failing?.why ?? null),
       clockWrong: this.clockIsWrong(now),
     };
   }
@@ -211,7 +214,8 @@ export class Intake {
       await this.store.keep({ readings, unreadable, at });
     } catch (error) {
       const says = error instanceof Error ? error.message : String(error);
-      this.failing = { since: this.failing?.since ?? since, says };
+      const why = error instanceof SunsteepError ? error.code : null;
+      this.failing = { since: this.failing?.since ?? since, says, why };
       throw error;
     }
     this.failing = null;

@@ -39,6 +39,8 @@ export class Telling {
   private readonly log: Logger;
   private readonly caughtUp = new Set<string>();
   private readonly startedAt: number;
+  /** What came of tries, where the store could not take it yet, by notice. */
+  private readonly unwritten = new Map<number, () => Promise<void>>();
   private readonly sending = new Map<number, Promise<void>>();
   private sweptAt = Number.NEGATIVE_INFINITY;
   private running: Promise<void> | null = null;
@@ -182,20 +184,27 @@ export class Telling {
     }
   }
 
+  /** What came of a try that the store could not take is written next time, and nobody told once more. */
   private async send(channel: Channel, notice: Notice): Promise<void> {
+    const { id } = notice;
+    const write = this.unwritten.get(id) ?? (await this.tryOnce(channel, notice));
+    this.unwritten.set(id, write);
+    await write();
+    this.unwritten.delete(id);
+  }
+
+  /** @returns writes what came of it */
+  private async tryOnce(channel: Channel, notice: Notice): Promise<() => Promise<void>> {
     const { id, target, message, madeAt, tries } = notice;
     const outcome = await channel.send(target, { id: `${madeAt}-${id}`, message });
     const at = this.clock.now();
+    const { trouble } = outcome;
+    if (trouble !== null) this.log.warn({ channel: channel.name, trouble }, 'telling has trouble');
     if (outcome.sent) {
-      await this.store.noticeTried(id, { at, due: null, sentAt: at, trouble: outcome.trouble });
-    } else if (outcome.gone) {
-      await this.store.dropNotice(id);
-    } else {
-      const due = nextTry({ madeAt, message, tries: tries + 1 }, at);
-      await this.store.noticeTried(id, { at, due, sentAt: null, trouble: outcome.trouble });
+      return () => this.store.noticeTried(id, { at, due: null, sentAt: at, trouble });
     }
-    if (outcome.trouble !== null) {
-      this.log.warn({ channel: channel.name, trouble: outcome.trouble }, 'telling has trouble');
-    }
+    if (outcome.gone) return () => this.store.dropNotice(id);
+    const due = nextTry({ madeAt, message, tries: tries + 1 }, at);
+    return () => this.store.noticeTried(id, { at, due, sentAt: null, trouble });
   }
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { ErrorCode } from '../errors.ts';
 import type { App, Parts } from './parts.ts';
 import { iso } from './spans.ts';
 
@@ -39,17 +40,22 @@ export function healthRoutes(app: App, parts: Parts): void {
 
 async function health({ store, clock, hearingHealth, intakeHealth, freeDiskMb }: Parts) {
   const hearing = hearingHealth();
-  const { heard, keeping, clockWrong, oldestUnacknowledgedS } = intakeHealth();
+  const { heard, keeping, why, clockWrong, oldestUnacknowledgedS } = intakeHealth();
   const waitedS = oldestUnacknowledgedS === null ? null : Math.round(oldestUnacknowledgedS);
   const freeMb = await freeDiskMb();
   const answers = await store.outsideChange().then(
     () => true,
     () => false,
   );
+  const isDamaged = await store.isDamaged();
   const troubles: [so: boolean, says: string][] = [
     [hearing.trouble !== null, 'No messages can arrive: the link to the broker is down.'],
     [!answers, 'The store does not answer.'],
-    [!keeping, 'What arrives cannot be kept: the store takes nothing.'],
+    [isDamaged, 'The store is damaged: stop the service and restore a backup.'],
+    [
+      !keeping,
+      `What arrives cannot be kept: ${(why && refusals[why]) ?? 'the store takes nothing'}.`,
+    ],
     [clockWrong, 'The clock of this computer is plainly wrong: set it right.'],
     [freeMb !== null && freeMb < DISK_LOW, diskSays(freeMb ?? 0)],
     [(waitedS ?? 0) > WAITS_LONG, `A message has waited ${waitedS} seconds to be kept.`],
@@ -60,13 +66,21 @@ async function health({ store, clock, hearingHealth, intakeHealth, freeDiskMb }:
     status: reasons.length === 0 ? ('ok' as const) : ('degraded' as const),
     reasons,
     broker: { ...status(hearing.trouble === null), since: iso(hearing.since) },
-    store: status(answers && keeping),
+    store: status(answers && keeping && !isDamaged),
     clock: { ...status(!clockWrong), now: iso(clock.now()) },
     freeDiskMb: freeMb,
     oldestUnacknowledgedS: waitedS,
     heard,
   };
 }
+
+/** Why nothing is kept, without names of files. */
+const refusals: Partial<Record<ErrorCode, string>> = {
+  SUNSTEEP_STORE_DISK_FULL: 'the disk is full, or does not take what is written',
+  SUNSTEEP_STORE_READ_ONLY: 'the data folder cannot be written',
+  SUNSTEEP_STORE_DAMAGED: 'the store is damaged',
+  SUNSTEEP_STORE_BUSY: 'another program holds the store',
+};
 
 const diskSays = (mb: number): string =>
   mb < DISK_FULL

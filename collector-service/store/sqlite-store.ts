@@ -72,6 +72,7 @@ export function storeOn(db: Db, file: string): Store {
 /** The store on SQLite, which answers at once and in the same thread. */
 class SqliteStore implements Store {
   private readonly db: Db;
+  private damaged = false;
   private readonly file: string;
   private readonly sql;
   private readonly readingsTable: ReadingsTable;
@@ -104,12 +105,22 @@ class SqliteStore implements Store {
   private async write<T>(work: () => T): Promise<T> {
     for (let tries = 1; ; tries++) {
       try {
-        return guarded(() => this.db.transaction(work).immediate());
+        return this.asked(() => this.db.transaction(work).immediate());
       } catch (error) {
         const isBusy = error instanceof SunsteepError && error.code === 'SUNSTEEP_STORE_BUSY';
         if (!isBusy || tries === MOST_TRIES) throw error;
       }
       await new Promise((resolve) => setTimeout(resolve, PAUSE_MS));
+    }
+  }
+
+  /** Asks the database, and remembers where it found itself damaged. */
+  private asked<T>(work: () => T): T {
+    try {
+      return guarded(work);
+    } catch (error) {
+      this.damaged ||= error instanceof SunsteepError && error.code === 'SUNSTEEP_STORE_DAMAGED';
+      throw error;
     }
   }
 
@@ -134,7 +145,7 @@ class SqliteStore implements Store {
   }
 
   async tubs(): Promise<TubHeard[]> {
-    return guarded(() => this.sql.tubs.all() as TubHeard[]);
+    return this.asked(() => this.sql.tubs.all() as TubHeard[]);
   }
 
   async forgetTub(tub: string): Promise<void> {
@@ -155,15 +166,15 @@ class SqliteStore implements Store {
   }
 
   async points(tub: string): Promise<string[]> {
-    return guarded(() => this.readingsTable.points(tub));
+    return this.asked(() => this.readingsTable.points(tub));
   }
 
   async recent(tub: string, count: number): Promise<Map<string, Trace>> {
-    return guarded(() => this.readingsTable.recent(tub, count));
+    return this.asked(() => this.readingsTable.recent(tub, count));
   }
 
   async span(tub: string): Promise<{ from: number; to: number } | null> {
-    return guarded(() => this.readingsTable.span(tub));
+    return this.asked(() => this.readingsTable.span(tub));
   }
 
   async traces(
@@ -173,7 +184,7 @@ class SqliteStore implements Store {
     to: number,
     nearestMs: (point: string) => number = () => 0,
   ): Promise<Map<string, Trace>> {
-    return guarded(() => {
+    return this.asked(() => {
       const traces = new Map<string, Trace>();
       for (const point of points) {
         const trace = this.readingsTable.trace(tub, point, from, to, nearestMs(point));
@@ -191,7 +202,7 @@ class SqliteStore implements Store {
     limit: number,
     after?: PagePlace,
   ): Promise<Reading[]> {
-    return guarded(() => this.readingsTable.page(tub, points, from, to, limit, after));
+    return this.asked(() => this.readingsTable.page(tub, points, from, to, limit, after));
   }
 
   async buckets(
@@ -204,14 +215,14 @@ class SqliteStore implements Store {
     const buckets = this.readingsTable.buckets(tub, point, from, to, bucketMs);
     const found: Bucket[] = [];
     for (;;) {
-      const { done, value } = guarded(() => buckets.next());
+      const { done, value } = this.asked(() => buckets.next());
       if (done) return found;
       if (found.push(value) % BUCKETS_AT_ONCE === 0) await turn();
     }
   }
 
   async dirty(): Promise<DirtyMark[]> {
-    return guarded(() => this.marks.all());
+    return this.asked(() => this.marks.all());
   }
 
   async markDirty(tub: string, from: number, to: number): Promise<void> {
@@ -231,11 +242,11 @@ class SqliteStore implements Store {
   }
 
   async ledger(tub: string, from: number, to: number): Promise<Quarter[]> {
-    return guarded(() => this.ledgerTable.rows(tub, from, to));
+    return this.asked(() => this.ledgerTable.rows(tub, from, to));
   }
 
   async days(tub: string): Promise<DayFigures[]> {
-    return guarded(() => this.ledgerTable.days(tub));
+    return this.asked(() => this.ledgerTable.days(tub));
   }
 
   async putDays(
@@ -254,15 +265,15 @@ class SqliteStore implements Store {
   }
 
   async alerts(tub: string, open: boolean): Promise<KeptAlert[]> {
-    return guarded(() => this.alertsTable.alerts(tub, open));
+    return this.asked(() => this.alertsTable.alerts(tub, open));
   }
 
   async alert(tub: string, id: string): Promise<KeptAlert | null> {
-    return guarded(() => this.alertsTable.alert(tub, id));
+    return this.asked(() => this.alertsTable.alert(tub, id));
   }
 
   async alertsSince(tub: string, since: number): Promise<KeptAlert[]> {
-    return guarded(() => this.alertsTable.alertsSince(tub, since));
+    return this.asked(() => this.alertsTable.alertsSince(tub, since));
   }
 
   async acknowledge(tub: string, id: string, at: number): Promise<void> {
@@ -274,7 +285,7 @@ class SqliteStore implements Store {
   }
 
   async shelves(tub: string): Promise<Shelf[]> {
-    return guarded(() => this.alertsTable.shelves(tub));
+    return this.asked(() => this.alertsTable.shelves(tub));
   }
 
   async shelve(tub: string, shelf: Shelf): Promise<void> {
@@ -282,7 +293,7 @@ class SqliteStore implements Store {
   }
 
   async rounds(tub: string): ReturnType<Store['rounds']> {
-    return guarded(() => this.alertsTable.rounds(tub));
+    return this.asked(() => this.alertsTable.rounds(tub));
   }
 
   async putRounds(tub: string, kept: RoundsKept): Promise<void> {
@@ -294,11 +305,11 @@ class SqliteStore implements Store {
   }
 
   async told(tub: string): Promise<ToldNotice[]> {
-    return guarded(() => this.noticesTable.told(tub));
+    return this.asked(() => this.noticesTable.told(tub));
   }
 
   async dueNotices(at: number): Promise<Notice[]> {
-    return guarded(() => this.noticesTable.due(at));
+    return this.asked(() => this.noticesTable.due(at));
   }
 
   async noticeTried(id: number, tried: Tried): Promise<void> {
@@ -314,11 +325,11 @@ class SqliteStore implements Store {
   }
 
   async channelRecord(channel: ChannelName): Promise<ChannelRecord> {
-    return guarded(() => this.noticesTable.record(channel));
+    return this.asked(() => this.noticesTable.record(channel));
   }
 
   async subscriptions(): Promise<Subscription[]> {
-    return guarded(() => this.noticesTable.subscriptions());
+    return this.asked(() => this.noticesTable.subscriptions());
   }
 
   async subscribe(subscription: Subscription): Promise<boolean> {
@@ -330,7 +341,7 @@ class SqliteStore implements Store {
   }
 
   async setupVersions(): Promise<SetupVersion[]> {
-    const rows = guarded(() => this.sql.setups.all()) as {
+    const rows = this.asked(() => this.sql.setups.all()) as {
       id: number;
       from: number | null;
       madeAt: number;
@@ -364,7 +375,7 @@ class SqliteStore implements Store {
   }
 
   async logEntries(tub: string): Promise<LogEntry[]> {
-    return guarded(() => this.logTable.entries(tub));
+    return this.asked(() => this.logTable.entries(tub));
   }
 
   async addLogEntry(
@@ -392,11 +403,11 @@ class SqliteStore implements Store {
   }
 
   async unreadable(): Promise<UnreadableKind[]> {
-    return guarded(() => this.sql.unreadable.all() as UnreadableKind[]);
+    return this.asked(() => this.sql.unreadable.all() as UnreadableKind[]);
   }
 
   async phones(): Promise<Phone[]> {
-    return guarded(() => this.phonesTable.phones());
+    return this.asked(() => this.phonesTable.phones());
   }
 
   async addPhone(phone: Omit<Phone, 'seenAt'>, cookieHash: string): Promise<void> {
@@ -404,7 +415,7 @@ class SqliteStore implements Store {
   }
 
   async phoneByCookie(cookieHash: string): Promise<Phone | null> {
-    return guarded(() => this.phonesTable.phoneByCookie(cookieHash));
+    return this.asked(() => this.phonesTable.phoneByCookie(cookieHash));
   }
 
   async phoneSeen(id: string, at: number): Promise<void> {
@@ -427,7 +438,7 @@ class SqliteStore implements Store {
   }
 
   async links(): Promise<PairingLink[]> {
-    return guarded(() => this.phonesTable.links());
+    return this.asked(() => this.phonesTable.links());
   }
 
   async takeLink(codeHash: string, at: number): Promise<PairingLink | null> {
@@ -439,7 +450,7 @@ class SqliteStore implements Store {
   }
 
   async note(key: string): Promise<string | null> {
-    return guarded(() => (this.sql.note.get(key) as string | undefined) ?? null);
+    return this.asked(() => (this.sql.note.get(key) as string | undefined) ?? null);
   }
 
   async putNote(key: string, value: string): Promise<void> {
@@ -447,19 +458,23 @@ class SqliteStore implements Store {
   }
 
   async outsideChange(): Promise<number> {
-    return guarded(() => this.db.pragma('data_version', { simple: true }) as number);
+    return this.asked(() => this.db.pragma('data_version', { simple: true }) as number);
   }
 
   async size(): Promise<number> {
-    return guarded(() =>
+    return this.asked(() =>
       [this.file, `${this.file}-wal`]
         .map((file) => statSync(file, { throwIfNoEntry: false })?.size ?? 0)
         .reduce((sum, bytes) => sum + bytes),
     );
   }
 
+  async isDamaged(): Promise<boolean> {
+    return this.damaged;
+  }
+
   async growth(t: number): Promise<number> {
-    return guarded(() => this.growing.bytesADay(t));
+    return this.asked(() => this.growing.bytesADay(t));
   }
 
   async close(): Promise<void> {

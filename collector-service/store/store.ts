@@ -186,6 +186,8 @@ export interface Store {
   outsideChange(): Promise<number>;
   /** Size of the store on disk, its log included [bytes]. */
   size(): Promise<number>;
+  /** Whether anything that was asked of it has met damage; that mends only in a restored store. */
+  isDamaged(): Promise<boolean>;
   /** Bytes by which it grows a day, should readings come as in the 24 hours before `t` [ms]. */
   growth(t: number): Promise<number>;
   close(): Promise<void>;

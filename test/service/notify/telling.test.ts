@@ -184,6 +184,19 @@ test('what came while nothing could be sent waits, and a restart sends none of i
   expect(hook.events).toEqual(['raised']);
 });
 
+test('what was sent and could not be noted, since the disk is full, is not sent again', async () => {
+  const write = store.noticeTried.bind(store);
+  store.noticeTried = () => Promise.reject(new Error('the disk is full'));
+  await put(pump);
+  for (let i = 0; i < 5; i++) await pass(t + MINUTE);
+  expect(push.events).toEqual(['raised']);
+  store.noticeTried = write;
+  await pass(t + MINUTE);
+  await restart();
+  await pass(t + MINUTE);
+  expect([push.events, hook.events]).toEqual([['raised'], ['raised']]);
+});
+
 test('what was made and not sent before a kill is sent once after it', async () => {
   let arrive = (_: Outcome) => {};
   push.fares = () => new Promise((resolve) => (arrive = resolve));

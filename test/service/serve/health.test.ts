@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Parts } from '../../../collector-service/serve/parts.ts';
+import type { Store } from '../../../collector-service/store/store.ts';
 import { healthyIntake, openHouse, T0 } from './house.ts';
 
 async function health(change: Partial<Parts>) {
@@ -27,7 +28,9 @@ test('a service that does well says so to anybody', async () => {
   });
 });
 
-const troubles: [what: string, change: Partial<Parts>, reason: RegExp, more: object][] = [
+type Trouble = [what: string, change: Partial<Parts>, reason: RegExp, more: object];
+
+const troubles: Trouble[] = [
   [
     'a broker out of reach',
     { hearingHealth: () => ({ trouble: 'secret.lan is away', since: T0 - 60_000, refused: [] }) },
@@ -40,6 +43,21 @@ const troubles: [what: string, change: Partial<Parts>, reason: RegExp, more: obj
     /cannot be kept/,
     { store: { status: 'trouble' } },
   ],
+  ...(
+    [
+      ['DISK_FULL', /cannot be kept: the disk is full/],
+      ['READ_ONLY', /cannot be kept: the data folder cannot be written\.$/],
+      ['DAMAGED', /cannot be kept: the store is damaged\.$/],
+      ['BUSY', /cannot be kept: another program holds the store\.$/],
+    ] as const
+  ).map(
+    ([why, reason]): Trouble => [
+      `a store that takes nothing, ${why}`,
+      intake({ keeping: false, trouble: '/home/owner/data', why: `SUNSTEEP_STORE_${why}` }),
+      reason,
+      { store: { status: 'trouble' } },
+    ],
+  ),
   [
     'a clock plainly wrong',
     intake({ clockWrong: true }),
@@ -83,14 +101,23 @@ test('limits are not told before they are reached, nor what cannot be known', as
   expect(unknown).toMatchObject({ status: 'ok', freeDiskMb: null });
 });
 
+test('a store that met damage says so until it is another one', async () => {
+  const house = await openHouse();
+  const store: Store = Object.assign(Object.create(house.store), { isDamaged: async () => true });
+  expect(await health({ store })).toMatchObject({
+    status: 'degraded',
+    reasons: ['The store is damaged: stop the service and restore a backup.'],
+    store: { status: 'trouble' },
+  });
+  await house.close();
+});
+
 test('a store that does not answer is told', async () => {
   const house = await openHouse();
-  const store = {
-    ...house.store,
-    outsideChange: async () => {
-      throw new Error('disk I/O');
-    },
-  } as typeof house.store;
+  const outsideChange = async () => {
+    throw new Error('disk I/O');
+  };
+  const store: Store = Object.assign(Object.create(house.store), { outsideChange });
   const told = await health({ store });
   expect(told).toMatchObject({
     status: 'degraded',

@@ -38,6 +38,7 @@ export const healthyIntake: IntakeHealth = {
   oldestUnacknowledgedS: null,
   keeping: true,
   trouble: null,
+  why: null,
   clockWrong: false,
 };
 
