@@ -197,9 +197,9 @@ function byValue(
     if (value >= STRONG_W) return as('backup/power', 'strong');
     return value >= WEAK.from && value <= WEAK.to ? as('pump/power', 'weak') : null;
   }
-  if (onlyRises(values)) return as('pump/volume', 'only-rises');
+  // Water in the sun only rises too, for as long as anybody listens.
   const isWarm = kind === 'temperature' || words.at(-1) === 't';
-  if (!isWarm) return null;
+  if (!isWarm) return onlyRises(values) ? as('pump/volume', 'only-rises') : null;
   if (tubC !== null && Math.abs(value - tubC) <= NEAR_K) return as('collector/inlet', 'near-tub');
   const isApart = collectorC !== null && tubC !== null && Math.abs(collectorC - tubC) > 2 * NEAR_K;
   if (isApart && Math.abs(value - collectorC) <= 2 * NEAR_K) {

@@ -129,3 +129,14 @@ export function unitsFor(kind: PointKind): string[] {
   const named = [unitOf[kind], ...toKept[kind].keys(), ...senmlSecondaryUnits.keys()];
   return [...new Set(named)].filter((unit) => unit !== '' && convertTo(kind, unit, 1) !== null);
 }
+
+/** Units to choose from for a kind, each once however many names it has; the kept one first. */
+export function offeredUnits(kind: PointKind): string[] {
+  const scales = new Set<string>();
+  return unitsFor(kind).filter((unit) => {
+    const scale = [0, 1].map((value) => convertTo(kind, unit, value)!.toPrecision(9)).join(' ');
+    const isNew = !scales.has(scale);
+    scales.add(scale);
+    return isNew;
+  });
+}

@@ -44,7 +44,8 @@ function Shown({ screen }: { screen: Screen | undefined }) {
   }
   if (screen.needs === 'tub') {
     const items = tubs.value?.items ?? [];
-    if (items.length === 0) return <NothingHeard />;
+    const Instead = screen.WithoutTub ?? NothingHeard;
+    if (items.length === 0) return <Instead />;
     if (tub.value === null) return <TubList />;
     if (!items.some(({ id }) => id === tub.value)) return <NotFound />;
     if (now.value === null) return <Headline told={{ sentence: words.frame.loading }} />;

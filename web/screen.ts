@@ -12,4 +12,6 @@ export interface Screen {
   /** What must be there before it makes sense: a paired phone, and a tub that was heard. */
   needs: 'nothing' | 'pairing' | 'tub';
   View: ComponentType;
+  /** What stands in its place before any tub was heard; left out: how to be heard. */
+  WithoutTub?: ComponentType;
 }

@@ -92,14 +92,15 @@ function wiredTo({ watching }: Parts, topic: string, pointer: string | null) {
   return wire ? { tub: wire.tub, point: wire.point } : null;
 }
 
-/** What is known of the tub that is asked for, or of the only one. */
+/** What is known of the tub that is asked for, or of the only one; what is wired may be heard later. */
 async function besideOf({ watching }: Parts, asked: string | undefined): Promise<KnownBeside> {
   const tubs = await watching.tubs();
   const tub = asked ?? (tubs.length === 1 ? tubs[0]!.id : null);
   const values = (tub === null ? null : await watching.now(tub))?.values ?? {};
+  const wired = (watching.setup().setup.wiring ?? []).filter((wire) => wire.tub === tub);
   return {
     tubC: values['tub/temperature']?.value ?? null,
     collectorC: values['collector/temperature']?.value ?? null,
-    points: Object.keys(values),
+    points: [...Object.keys(values), ...wired.map(({ point }) => point)],
   };
 }

@@ -4,6 +4,14 @@ const counts = ['None', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', '
 const count = (n: number) => counts[n] ?? `${n}`;
 const isAre = (n: number) => (n === 1 ? 'is' : 'are');
 
+const unitNames: Record<string, string> = {
+  degF: '°F',
+  m3: 'm³',
+  'm3/s': 'm³/s',
+  'm3/h': 'm³/h',
+};
+const unitName = (unit: string) => unitNames[unit] ?? unit;
+
 export const enSensors: SensorsWords = {
   headline: ({ heard, found }) => ({
     sentence: 'Set-up: sensors heard',
@@ -43,17 +51,22 @@ export const enSensors: SensorsWords = {
     strong: (name) => `As much as a heater draws. Perhaps: ${name}.`,
     weak: (name) => `As little as a small pump draws. Perhaps: ${name}.`,
   },
+  sentAs: (value, unit) => `Sent as ${value} ${unitName(unit)}.`,
+  unitName,
   somethingElse: 'Something else',
   notMine: 'Not for the tub',
   others: (n) => `${n === 1 ? 'One other number' : `${n} other numbers`} that boards send`,
+  placeMissing: 'Before heat can be worked out, say where the tub stands.',
+  toPlace: 'Next: where it stands',
   listening: (until) => `Every message is heard until ${until}.`,
   notListening: 'Other messages are not listened to just now.',
-  listenAgain: 'Listen for five minutes',
+  listenAgain: 'Listen for ten minutes',
   form: {
     what: 'What does it measure?',
     choose: 'Choose…',
+    chooseFirst: 'Choose what it measures.',
     unit: 'In what unit is it sent?',
-    asSent: 'the usual one',
+    reads: (value) => `So it reads ${value} now.`,
     tub: 'A short name for the tub',
     tubHint: 'Small letters, digits and dashes. You can give it a proper name later.',
     wire: 'Use it',

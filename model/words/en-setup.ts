@@ -16,6 +16,11 @@ export const enSetup: SetupWords = {
         ? 'Without its place nothing of the sun can be worked out. Everything else can wait.'
         : 'What you do not say is worked with as usual for such tubs. Everything can be changed later.',
   }),
+  beforeTub: {
+    sentence: 'Set-up: first the sensors.',
+    detail:
+      'Once one of them is taken for your tub, everything else about the tub can be said here.',
+  },
   failed: {
     sentence: 'The set-up cannot be asked for just now.',
     detail: 'It is tried again as soon as the service answers.',

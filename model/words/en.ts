@@ -421,6 +421,10 @@ export const en: Words = {
     tub: 'my-tub',
     oneOrZero: 'The pump’s is 1 or 0.',
     tubNameHint: 'In place of my-tub, a name of your own: small letters, digits and hyphens.',
+    ownTopics:
+      'Does your board speak on topics of its own? Then listen to everything for ten minutes, and say what ' +
+      'is what.',
+    listen: 'Listen to everything',
     laptop: 'Try from a laptop',
     laptopHint:
       'With the command-line client of an MQTT broker installed, this line speaks like a sensor:',

@@ -20,17 +20,24 @@ export interface SensorsWords {
   isNew: string;
   wholePayload: string;
   guessed: Record<GuessReason, (name: string) => string>;
+  /** Of a number that is sent in another unit than it is read in. */
+  sentAs(value: number, unit: string): string;
+  unitName(unit: string): string;
   somethingElse: string;
   notMine: string;
   others(count: number): string;
+  placeMissing: string;
+  toPlace: string;
   listening: (until: string) => string;
   notListening: string;
   listenAgain: string;
   form: {
     what: string;
     choose: string;
+    chooseFirst: string;
     unit: string;
-    asSent: string;
+    /** What a number comes to in the unit that is chosen. */
+    reads(value: string): string;
     tub: string;
     tubHint: string;
     wire: string;

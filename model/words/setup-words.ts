@@ -12,6 +12,8 @@ export interface QuestionWords {
 
 export interface SetupWords {
   headline(told: { assumed: number; missing: number }): Told;
+  /** Before any board has spoken. */
+  beforeTub: Told;
   failed: Told;
   viewer: Told;
   part: string;

@@ -250,6 +250,8 @@ export interface ConnectWords {
   tub: string;
   oneOrZero: string;
   tubNameHint: string;
+  ownTopics: string;
+  listen: string;
   laptop: string;
   laptopHint: string;
   userPlace: string;

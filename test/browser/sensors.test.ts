@@ -86,12 +86,32 @@ it('a number without a guess is taken in the unit that is chosen', async () => {
   await page.getByText('that boards send').last().click();
   const block = page.locator('.block', { hasText: 'plain/thing' });
   await block.getByRole('button', { name: 'Something else' }).click();
+  await page.getByRole('button', { name: 'Use it' }).click();
+  await page.getByText('Choose what it measures.').waitFor();
   await page.getByLabel('What does it measure?').selectOption({ label: 'Back to the tub' });
-  await page.getByLabel('In what unit is it sent?').selectOption('degF');
+  const unit = page.getByLabel('In what unit is it sent?');
+  expect(await unit.locator('option').allInnerTexts()).toEqual(['°C', 'K', '°F']);
+  await unit.selectOption('°F');
+  await page.getByText('So it reads 37.0 °C now.').waitFor();
   await page.getByRole('button', { name: 'Use it' }).click();
   await page.getByText('Back to the tub is taken in.').waitFor();
   await send('plain/thing', '98.6');
   await page.locator('.heard').getByText('37.0 °C').waitFor();
+});
+
+it('a number in another unit is shown with it, and as what it reads', async () => {
+  const page = await open();
+  await page.getByText('Every message is heard until').waitFor();
+  await send('porch/roof_temp_f', '140.9');
+  const block = page.locator('.block', { hasText: 'porch/roof_temp_f' });
+  await block.getByText('Sent as 140.9 °F.').waitFor();
+  expect(spoken(await block.textContent())).toMatch(
+    /60\.5 °C, \d+ s ago\. Sent as 140\.9 °F\. By its name, perhaps: Hot end of the collectors\./,
+  );
+  // The guess is what one begins with, where it is wrong in one thing alone.
+  await block.getByRole('button', { name: 'Something else' }).click();
+  expect(await page.getByLabel('In what unit is it sent?').inputValue()).toBe('degF');
+  expect(await page.getByLabel('What does it measure?').inputValue()).toBe('collector/temperature');
 });
 
 it('a phone that only looks sees what is heard, and nothing to change it by', async () => {

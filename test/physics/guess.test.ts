@@ -58,6 +58,12 @@ test('without a name the value speaks, held against what is heard', () => {
   expect(told('pulse/1', null, [1203, 1207, 1201, 1211])).toBeNull();
 });
 
+test('a temperature that only rises is no counter', () => {
+  const warming = [36.4, 36.5, 36.6, 36.8];
+  expect(told('shed/board', '/ds/0/t', warming)).toBe('tub/temperature - like-a-tub');
+  expect(told('shed/board', '/ds/0/temp', warming)).toBe('tub/temperature - like-a-tub');
+});
+
 test('what boards tell of themselves, and what no place can have, is no guess', () => {
   const topics = ['/rssi', '/uptime', '/battery', '/time', '/id', '/humidity', '/wifi/signal'];
   for (const pointer of topics) expect(told('shed/spa/temperature', pointer, [36])).toBeNull();

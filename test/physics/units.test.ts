@@ -5,6 +5,7 @@ import { unitOf } from '../../model/points.ts';
 import {
   convertTo,
   isSenmlUnit,
+  offeredUnits,
   senmlPrimaryUnits,
   senmlSecondaryUnits,
   toPrimary,
@@ -217,4 +218,24 @@ test('the units that a kind takes are the ones that are listed for it', () => {
   expect(unitsFor('flag')).toEqual(['/']);
   expect(unitsFor('power')).toEqual(['W', 'kW']);
   expect(unitsFor('temperature')).toEqual(['°C', 'Cel', 'degC', 'K', 'degF']);
+});
+
+test('of units with several names one is offered, the one that people read first', () => {
+  expect(offeredUnits('temperature')).toEqual(['°C', 'K', 'degF']);
+  expect(offeredUnits('irradiance')).toEqual(['W/m²']);
+  for (const kind of kinds.filter((each) => each !== 'flag')) {
+    const offered = offeredUnits(kind);
+    expect(offered[0]).toBe(unitOf[kind]);
+    // Whatever else is taken reads as one of them does.
+    for (const unit of unitsFor(kind)) {
+      const same = offered.filter((each) =>
+        [0, 1, 36.6].every(
+          (value) =>
+            Math.abs(convertTo(kind, each, value)! - convertTo(kind, unit, value)!) <
+            1e-9 * Math.abs(convertTo(kind, unit, value)!) + 1e-12,
+        ),
+      );
+      expect(same, `${unit} of ${kind}`).toHaveLength(1);
+    }
+  }
 });

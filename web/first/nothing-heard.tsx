@@ -2,6 +2,7 @@ import { signal } from '@preact/signals';
 import { Fragment } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { Connect } from '../../model/shapes.ts';
+import { address } from '../address.ts';
 import { Headline } from '../headline.tsx';
 import { tub } from '../live.ts';
 import { present } from '../present.ts';
@@ -44,6 +45,7 @@ export function NothingHeard() {
             {known.embedded && <Login known={known} />}
             <Topics />
           </dl>
+          <OwnTopics />
           <Laptop known={known} />
           <Refused known={known} />
         </>
@@ -131,6 +133,20 @@ function Topic({ parts }: { parts: string[] }) {
           </Fragment>
         ))}
       </code>
+    </div>
+  );
+}
+
+/** The way to whatever else is said on the broker, with a guess of what it is. */
+function OwnTopics() {
+  return (
+    <div>
+      <p>{words.connect.ownTopics}</p>
+      <p>
+        <a class="button main" href={address('/setup/sensors')}>
+          {words.connect.listen}
+        </a>
+      </p>
     </div>
   );
 }

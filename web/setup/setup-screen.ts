@@ -15,6 +15,7 @@ export const setupScreen: Screen = {
   ...underMore,
   path: setupPath,
   View: later(async () => (await import('./setup.tsx')).SetUp),
+  WithoutTub: later(async () => (await import('./setup.tsx')).SetUpBeforeTub),
 };
 
 export const guidedScreen: Screen = {

@@ -1,4 +1,5 @@
 import '../style/setup.css';
+import type { ComponentChildren } from 'preact';
 import { address, screenAddress } from '../address.ts';
 import { Headline } from '../headline.tsx';
 import { lostAt, tub } from '../live.ts';
@@ -29,6 +30,22 @@ function Told({ section }: { section: SectionName | undefined }) {
   return section === undefined ? <Sections /> : <Section key={section} name={section} />;
 }
 
+/** Nothing was heard yet: the sensors come first, and all other questions are of a tub. */
+export function SetUpBeforeTub() {
+  return (
+    <div class="setup">
+      <Headline told={setupWords.beforeTub} />
+      <ul class="rows setup-places">
+        {places
+          .filter(({ name }) => name === 'sensors' || name === 'phones')
+          .map(({ href, name }) => (
+            <Place key={href} href={href} name={name} />
+          ))}
+      </ul>
+    </div>
+  );
+}
+
 const places: readonly { href: string; name: string }[] = [
   { href: '/setup/sensors', name: 'sensors' },
   ...sectionNames.map((name) => ({ href: `/setup/${name}`, name })),
@@ -55,19 +72,28 @@ function Sections() {
       <Headline told={setupWords.headline(told)} />
       <ul class="rows setup-places">
         {places.map(({ href, name }) => (
-          <li key={href}>
-            <a href={address(href)}>{setupWords.sections[name]?.name}</a>
-            <p class="muted">{setupWords.sections[name]?.isFor}</p>
+          <Place key={href} href={href} name={name}>
             {isSection(name) && (
               <p>
                 {setupWords.counts(countsOf(name))}
                 {sections[name].some(isTyped) && <span class="mark">{setupWords.unsaved}</span>}
               </p>
             )}
-          </li>
+          </Place>
         ))}
       </ul>
     </>
+  );
+}
+
+function Place(props: { href: string; name: string; children?: ComponentChildren }) {
+  const { href, name, children } = props;
+  return (
+    <li>
+      <a href={address(href)}>{setupWords.sections[name]?.name}</a>
+      <p class="muted">{setupWords.sections[name]?.isFor}</p>
+      {children}
+    </li>
   );
 }
 

@@ -72,3 +72,25 @@ test('it tells topics with their numbers, what each is wired to, and what else i
     expect.not.arrayContaining(['outdoor/temperature']),
   ]);
 });
+
+test('before a tub is heard, what was wired for it is guessed no second time', async () => {
+  const number = (pointer: string) => ({ pointer, values: [36.9], isSwitch: false });
+  topics = [
+    {
+      topic: 'shed/state',
+      payload: '…',
+      at: T0,
+      count: 1,
+      earlier: false,
+      numbers: [number('/0/t'), number('/1/t')],
+    },
+  ];
+  const wire = { topic: 'shed/state', pointer: '/0/t', tub: 'my-tub', point: 'tub/temperature' };
+  const guessesOf = async () =>
+    (await heard('?tub=my-tub')).items[0].numbers.map(
+      ({ mayBe }: { mayBe: { point: string } | null }) => mayBe?.point ?? null,
+    );
+  expect(await guessesOf()).toEqual(['tub/temperature', 'tub/temperature']);
+  await house.watching.putSetup({ tubs: [], wiring: [wire] }, 0);
+  expect(await guessesOf()).toEqual([null, null]);
+});

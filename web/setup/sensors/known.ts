@@ -3,7 +3,7 @@ import { pointType } from '../../../model/points.ts';
 import type { Setup, Wiring } from '../../../model/setup.ts';
 import { screenAddress } from '../../address.ts';
 import { keep, kept } from '../../kept.ts';
-import { lostAt, now, tub } from '../../live.ts';
+import { lostAt, now, tub, tubs } from '../../live.ts';
 import { type Answer, get, send } from '../../service.ts';
 import { words } from '../../speech.ts';
 import { Changing } from './changing.ts';
@@ -55,7 +55,7 @@ const ignored = signal<readonly string[]>(keptList());
 /** Until when every message is heard; null where it is not. */
 export const listensUntil = computed(() => heard.value?.until ?? null);
 
-const keyOf = ({ topic, pointer }: { topic: string; pointer: string | null }): string =>
+export const keyOf = ({ topic, pointer }: { topic: string; pointer: string | null }): string =>
   `${topic} ${pointer ?? ''}`;
 
 const found = computed<Found[]>(() =>
@@ -66,11 +66,26 @@ const found = computed<Found[]>(() =>
 export const guessed = computed(() => found.value.filter(({ mayBe }) => mayBe !== null));
 export const others = computed(() => found.value.filter(({ mayBe }) => mayBe === null));
 
+/** The points that are taken from topics of other boards for a tub. */
+export const wiredFor = (tub: string): string[] =>
+  (setup.value?.wiring ?? []).filter((wire) => wire.tub === tub).map(({ point }) => point);
+
+/**
+ * The tub that a number is taken for with one tap: the one that is shown, or, before any was heard, the one
+ * that is about to be. Null where there are several and none was chosen.
+ */
+export const taker = computed<string | null>(() => {
+  if (tub.value !== null) return tub.value;
+  if ((tubs.value?.items.length ?? 0) > 0) return null;
+  const wired = setup.value?.wiring?.find((wire) => !wire.tub.includes('{'));
+  return wired?.tub ?? words.connect.tub;
+});
+
 const changing = new Changing();
 /** The point that somebody may be warming in the hand. */
 export const changesMost = signal<{ point: string; deltaK: number } | null>(null);
 
-const LISTENS = 5; // min
+const LISTENS = 10; // min
 const BETWEEN_LOOKS = 3000; // ms
 
 export async function listen(): Promise<void> {
@@ -80,7 +95,7 @@ export async function listen(): Promise<void> {
 }
 
 async function look(): Promise<void> {
-  const which = tub.peek();
+  const which = taker.peek();
   const query = which === null ? '' : `?tub=${which}`;
   const answer = await get<{ until: string | null; items: FoundTopic[] }>(`/api/listen${query}`);
   take(answer);

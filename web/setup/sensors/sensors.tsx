@@ -1,4 +1,5 @@
 import '../../style/sensors.css';
+import { address } from '../../address.ts';
 import { Headline } from '../../headline.tsx';
 import { now } from '../../live.ts';
 import { say } from '../../speech.ts';
@@ -44,10 +45,27 @@ export function Sensors() {
       {failed.value && <p class="lost">{sensorsWords.failed}</p>}
       <HeardPoints />
       <FoundNumbers />
+      <Onward />
       <Listening />
       <WiredByHand />
       <UnreadKinds />
     </div>
+  );
+}
+
+/** Where it goes on while nothing is known of where the tub stands. */
+function Onward() {
+  const missing = now.value?.figures.missing ?? [];
+  if (!missing.some((path) => path.startsWith('place'))) return null;
+  return (
+    <section class="block">
+      <p>{sensorsWords.placeMissing}</p>
+      <div class="buttons">
+        <a class="button" href={address('/')}>
+          {sensorsWords.toPlace}
+        </a>
+      </div>
+    </section>
   );
 }
 

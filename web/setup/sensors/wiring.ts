@@ -3,6 +3,20 @@ import { type Answer, get, send } from '../../service.ts';
 
 /** What takes a number of some board for a point, and what no longer does, in the set-up document. */
 
+/** Takes a number for a point of a tub. */
+export const wiringOf = (
+  { topic, pointer }: { topic: string; pointer: string | null },
+  tub: string,
+  point: string,
+  unit: string | null,
+): Wiring => ({
+  topic,
+  ...(pointer !== null && { pointer }),
+  ...(unit !== null && { unit }),
+  tub,
+  point,
+});
+
 export const isSameSource = (a: Wiring, b: Pick<Wiring, 'topic' | 'pointer'>): boolean =>
   a.topic === b.topic && (a.pointer ?? null) === (b.pointer ?? null);
 
