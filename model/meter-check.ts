@@ -12,7 +12,7 @@ export interface MeterCheck {
   uncertainty: number;
 }
 
-const LEAST_RISE_K = 2;
+const LEAST_RISE_K = 1;
 /** An hour's rise is known to this: steps, noise, uneven mixing. [K] */
 const RISE_UNCERTAINTY_K = 0.05;
 const LEAST_DRIVE = 0.01; // kWh at 1 l/min: less is a pump at rest
@@ -25,7 +25,7 @@ const MOST_UNCERTAIN = 0.25;
  * takes no part in it, since that rests on the same balance.
  *
  * @param loss  of the covered tub, with its standard uncertainty [W/K]
- * @returns null where the tub rose by less than 2 K in such hours, or too little is sure
+ * @returns null where the tub rose by less than 1 K in such hours, or too little is sure
  */
 export function meterCheckOf(
   hours: readonly BalanceHour[],

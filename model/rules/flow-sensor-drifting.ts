@@ -5,6 +5,8 @@ import type { Finding, PastDay, PresentDay, Rule } from './rule.ts';
 /** Shares of what the meter told in its first days. */
 const LIMITS = { below: 0.85, above: 1.15, goneAbove: 0.9, goneBelow: 1.1 };
 type Limits = typeof LIMITS;
+/** Newest days that stand for the present, where there are as many before them. */
+const RECENT_DAYS = 7;
 /** Newest days that must agree. */
 const AGREEING_DAYS = 3;
 
@@ -48,7 +50,8 @@ function judged(days: readonly PastDay<MeterCheck>[], now: PresentDay, limits: L
   const figures = days
     .filter(({ from }) => from >= since)
     .map(({ from, fact }) => ({ from, value: fact.ratio }));
-  const history = againstOwnHistory(figures, 0.5);
+  const recentDays = Math.min(RECENT_DAYS, figures.length >> 1);
+  const history = againstOwnHistory(figures, 0.5, recentDays);
   if (!history) return 'blind';
   const { share, reference } = history;
   if (share > limits.goneAbove && share < limits.goneBelow) return 'gone';

@@ -52,8 +52,8 @@ test('its uncertainty grows with the doubt in the loss and falls with the rise',
   expect(of(0.6, 0.5)).toBeCloseTo(Math.hypot(kwhPerK * 0.05 * Math.sqrt(6), 0.06) / tubKwh, 9);
 });
 
-test('below 2 K of rise, or without a metered hour, nothing is said', () => {
-  expect(meterCheckOf(hoursAt(1, 3), loss, settings)).toBeNull();
+test('below 1 K of rise, or without a metered hour, nothing is said', () => {
+  expect(meterCheckOf(hoursAt(1, 3, 0.3), loss, settings)).toBeNull();
   expect(meterCheckOf([], loss, settings)).toBeNull();
   const unmetered = hoursAt(1).map((hour) => ({ ...hour, meteredKwh: null }));
   expect(meterCheckOf(unmetered, loss, settings)).toBeNull();
