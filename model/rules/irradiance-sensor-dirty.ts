@@ -14,8 +14,9 @@ const MOST = 1.2;
 /** A day whose best half hour reaches less was never clear. */
 const LEAST = 0.25;
 const REFERENCE_DAYS = 15;
-const LEAST_REFERENCE_DAYS = 6;
-const STATE_DAYS = 14;
+const LEAST_REFERENCE_DAYS = 5;
+/** Newest days that were clear; in dull weeks fewer of them have to do. */
+const STATE = { days: 14, least: 5, withinMs: 16 * 24 * 60 * MINUTE };
 const TOP = 0.9;
 /** Shares of what the sensor and the heat once were: the light has sunk below, and the heat has not. */
 const LIMITS = { lightBelow: 0.85, heatAbove: 0.93, goneAbove: 0.9 };
@@ -124,21 +125,22 @@ function judge(
   const { movedAt } = settings.owner;
   const from = movedAt['collector/irradiance'] ?? movedAt['*'] ?? Number.NEGATIVE_INFINITY;
   const valid = days.filter((day) => day.from >= from);
-  const reference = valid.slice(0, REFERENCE_DAYS);
-  if (valid.length < LEAST_REFERENCE_DAYS + STATE_DAYS) return 'between';
-  const state = valid.slice(-STATE_DAYS);
+  const newest = valid.at(-1);
+  if (!newest) return 'between';
+  const state = valid.slice(-STATE.days).filter(({ to }) => newest.to - to < STATE.withinMs);
+  const reference = valid.slice(0, valid.length - state.length).slice(0, REFERENCE_DAYS);
+  if (state.length < STATE.least || reference.length < LEAST_REFERENCE_DAYS) return 'between';
   const top = (of: readonly PastDay<Fact>[], what: keyof Fact) =>
     quantile(
       of.map(({ fact }) => fact[what]),
       TOP,
     );
-  const first = reference.slice(0, Math.max(LEAST_REFERENCE_DAYS, valid.length - STATE_DAYS));
-  const sun = top(state, 'sun') / top(first, 'sun');
-  const heat = top(state, 'heat') / top(first, 'heat');
+  const sun = top(state, 'sun') / top(reference, 'sun');
+  const heat = top(state, 'heat') / top(reference, 'heat');
   if (sun >= limits.goneAbove) return 'gone';
   if (sun >= limits.lightBelow || heat < limits.heatAbove) return 'between';
   return {
     since: state[0]!.from,
-    evidence: { lightShare: sun, heatShare: heat, days: STATE_DAYS },
+    evidence: { lightShare: sun, heatShare: heat, days: state.length },
   };
 }
