@@ -1,19 +1,18 @@
 import type { Span } from './civil-time.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
-import type { TubSettings } from './tub-settings.ts';
+import { sensorClass, type TubSettings } from './tub-settings.ts';
+import { temperatureUncertaintyK } from './uncertainty.ts';
 
-/** Air temperature around the tub, for each quarter of a span, with its standard uncertainty [K]. */
+/** Air temperature around the tub, for each quarter of a span. */
 export interface Air {
   airC: number[];
-  uncertaintyK: number;
-  heard: boolean;
   /** How far each figure moves with what the day is warmer than its nights, K per K; 0 where heard. */
   daily: number[];
 }
 
-/** A good outdoor sensor in the shade still differs from the air at the tub. [K] */
-const HEARD_UNCERTAINTY_K = 1;
+/** By how much the air at the tub differs at night from that at an outdoor sensor in the shade; k = 1. [K] */
+const ELSEWHERE_K = 0.4;
 /**
  * Idle collectors at night sit below the air, since they radiate to the sky; by how much depends on
  * cloud. In a vacuum the absorber hardly sees it. Common practice, no source.
@@ -32,9 +31,15 @@ const LONGEST = { afterSunset: 3 * HOUR, afterPump: 5 * HOUR };
  * no source. [K]
  */
 export const DAY_SWING = { meanK: 4, uncertaintyK: 2 };
-const DAY_UNCERTAINTY_K = 4;
 /** Where not even a night was heard. */
-const UNHEARD = { airC: 12, uncertaintyK: 8 };
+const UNHEARD_C = 12;
+
+/** How well an outdoor sensor tells the air at the tub at night; k = 1. [K] */
+export const heardUncertaintyK = (settings: TubSettings): number =>
+  Math.hypot(
+    temperatureUncertaintyK(sensorClass(settings, 'outdoor/temperature'), UNHEARD_C),
+    ELSEWHERE_K,
+  );
 
 /** How idle collectors at night tell the air: so much is added [K], and from when on. */
 export function standIn({ collectors: { a1 } }: TubSettings) {
@@ -61,17 +66,16 @@ export function airOver(
   if (heard.length > quarters.length / 2) {
     let last = heard[0]!.airC!;
     const airC = quarters.map((quarter) => (last = quarter.airC ?? last));
-    return { airC, uncertaintyK: HEARD_UNCERTAINTY_K, heard: true, daily: airC.map(() => 0) };
+    return { airC, daily: airC.map(() => 0) };
   }
   const instead = standIn(settings);
   const line = byCollectors(quarters, nights, instead);
   const daily = quarters.map(({ from }) => dayShare(from, nights, instead.afterSunsetMs));
   if (line === null) {
-    const airC = quarters.map(() => UNHEARD.airC);
-    return { airC, uncertaintyK: UNHEARD.uncertaintyK, heard: false, daily };
+    return { airC: quarters.map(() => UNHEARD_C), daily };
   }
   const airC = line.map((c, i) => c + instead.belowAirK + DAY_SWING.meanK * daily[i]!);
-  return { airC, uncertaintyK: DAY_UNCERTAINTY_K, heard: false, daily };
+  return { airC, daily };
 }
 
 /**

@@ -1,11 +1,11 @@
-import { standIn } from './air.ts';
+import { heardUncertaintyK, standIn } from './air.ts';
 import { type BalanceHour, balanceHours } from './balance-hours.ts';
 import type { Span } from './civil-time.ts';
 import { type CoolDown, coolDown } from './cool-down.ts';
 import type { Quarter } from './ledger.ts';
-import { firstAtOrAfter, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
+import { emptyTrace, firstAtOrAfter, HOUR, QUARTER, type Trace, type Traces } from './readings.ts';
 import { tubCapacityWhPerK } from './tub-losses.ts';
-import type { TubSettings } from './tub-settings.ts';
+import { sensorClass, type TubSettings } from './tub-settings.ts';
 import { temperatureUncertaintyK } from './uncertainty.ts';
 import { disturbances } from './undisturbed.ts';
 import { usable } from './usable.ts';
@@ -20,12 +20,18 @@ export interface Evidence {
   hours: BalanceHour[];
 }
 
-/** How well the litres tell the heat capacity, shell and filling included; relative, k = 1. */
+/**
+ * How well the litres tell the heat capacity; relative, k = 1. A shell adds up to 5 % of the water's own,
+ * and a tub is as often filled to less than its litres: so neither is reckoned with.
+ */
 export const capacityUncertainty = ({ said }: TubSettings): number => (said.litres ? 0.04 : 0.15);
 
 /** A cool-down begins this long after sunset and after the pump last ran. */
 const AFTER_SUNSET_MS = 2 * HOUR;
 const AFTER_PUMP_MS = HOUR;
+/** About what a tub is held at; a sensor's limit hardly depends on it. [°C] */
+const TUB_C = 38;
+
 /**
  * @param quarters  the ledger from noon of the day before to the end of the day
  * @param night  from the sunset before to the sunrise of the day
@@ -40,8 +46,7 @@ export function evidenceOf(
   traces: Traces,
 ): Evidence {
   const night = nightBefore(day, nights);
-  const window = night && quietWindow(quarters, night, settings);
-  const cooled = window ? cooling(window, settings, traces) : null;
+  const cooled = night ? cooling(night, quarters, settings, traces) : null;
   return {
     date,
     night: cooled?.found ?? null,
@@ -58,17 +63,22 @@ export function evidenceOf(
 export const nightBefore = (day: Span, nights: readonly Span[]): Span | null =>
   nights.findLast((night) => night.to > day.from && night.to < day.to) ?? null;
 
+/** How long a night's air is waited for: after sunset, and after the pump last ran [ms]. */
+interface Wait {
+  afterSunsetMs: number;
+  afterPumpMs: number;
+}
+
 /** The longest part of a night with the pump at rest and nothing known to disturb the tub. */
 function quietWindow(
   quarters: readonly Quarter[],
   night: Span,
   settings: TubSettings,
+  wait: Wait,
 ): Span | null {
   const disturbed = disturbances(quarters, settings);
-  const heard = quarters.some(({ airC }) => airC !== null);
-  const instead = heard ? { afterSunsetMs: 0, afterPumpMs: 0 } : standIn(settings);
-  const afterPumpMs = Math.max(AFTER_PUMP_MS, instead.afterPumpMs);
-  let quietSince = night.from + Math.max(AFTER_SUNSET_MS, instead.afterSunsetMs);
+  const afterPumpMs = Math.max(AFTER_PUMP_MS, wait.afterPumpMs);
+  let quietSince = night.from + Math.max(AFTER_SUNSET_MS, wait.afterSunsetMs);
   let best: Span | null = null;
   quarters.forEach((quarter, i) => {
     const end = quarter.from + QUARTER;
@@ -84,30 +94,39 @@ function quietWindow(
   return best;
 }
 
-function cooling({ from, to }: Span, settings: TubSettings, traces: Traces) {
-  const part = (point: string): Trace => {
-    const { t, v } = usable(
-      traces.get(point) ?? { t: new Float64Array(0), v: new Float64Array(0) },
-      point,
-      settings,
-    );
+/**
+ * The cool-down of a night's quiet part. Where the outdoor sensor tells nothing of it, the collectors
+ * stand in, and they take longer to be as cold as the air.
+ *
+ * @returns null where no part of it was quiet
+ */
+function cooling(
+  night: Span,
+  quarters: readonly Quarter[],
+  settings: TubSettings,
+  traces: Traces,
+): ReturnType<typeof coolDown> | null {
+  const part = (point: string, { from, to }: Span): Trace => {
+    const { t, v } = usable(traces.get(point) ?? emptyTrace, point, settings);
     const [start, end] = [firstAtOrAfter(t, from), firstAtOrAfter(t, to)];
     return { t: t.subarray(start, end), v: v.subarray(start, end) };
   };
-  const tub = part('tub/temperature');
-  const outdoor = part('outdoor/temperature');
-  const collector = part('collector/temperature');
-  const heard = outdoor.t.length > 0;
+  const first = quietWindow(quarters, night, settings, { afterSunsetMs: 0, afterPumpMs: 0 });
+  const outdoor = first && part('outdoor/temperature', first);
+  const heard = outdoor !== null && outdoor.t.length > 0;
   const instead = standIn(settings);
+  const window = heard ? first : quietWindow(quarters, night, settings, instead);
+  if (!window) return null;
+  const collector = part('collector/temperature', window);
   const air = heard
     ? outdoor
     : { t: collector.t, v: collector.v.map((c) => c + instead.belowAirK) };
   const capacityWhPerK = tubCapacityWhPerK(settings.tub.litres);
   return coolDown({
-    tub,
+    tub: part('tub/temperature', window),
     air,
-    tubUncertaintyK: temperatureUncertaintyK('digital-0.5', 38),
-    airUncertaintyK: heard ? 0.5 : instead.uncertaintyK,
+    tubUncertaintyK: temperatureUncertaintyK(sensorClass(settings, 'tub/temperature'), TUB_C),
+    airUncertaintyK: heard ? heardUncertaintyK(settings) : instead.uncertaintyK,
     capacityWhPerK,
     capacityUncertaintyWhPerK: capacityUncertainty(settings) * capacityWhPerK,
   });

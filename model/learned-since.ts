@@ -1,3 +1,4 @@
+import { dayBounds } from './civil-time.ts';
 import type { Learned, LearnedValue } from './learned.ts';
 import type { LearnedShape } from './shapes.ts';
 
@@ -15,8 +16,9 @@ const ROUNDING = 0.02;
  * which it was as it is now, to 2 %. What rests on no readings is as it was entered, and says no date.
  *
  * @param days  in any order
+ * @param zone  in which they are days
  */
-export function learnedShape(days: readonly LearnedDay[]): LearnedShape {
+export function learnedShape(days: readonly LearnedDay[], zone: string): LearnedShape {
   const newestFirst = days.toSorted((a, b) => (a.date < b.date ? 1 : -1));
   const newest = newestFirst[0];
   if (!newest) return {};
@@ -24,7 +26,7 @@ export function learnedShape(days: readonly LearnedDay[]): LearnedShape {
   return Object.fromEntries(
     names.map((name) => {
       const { readingsFrom, readingsTo, ...value } = newest.learned[name];
-      const from = readingsTo === null ? null : sameSince(newestFirst, name);
+      const from = readingsTo === null ? null : sameSince(newestFirst, name, zone);
       return [
         name,
         { ...value, from: iso(from), readingsFrom: iso(readingsFrom), readingsTo: iso(readingsTo) },
@@ -33,10 +35,10 @@ export function learnedShape(days: readonly LearnedDay[]): LearnedShape {
   );
 }
 
-function sameSince(newestFirst: readonly LearnedDay[], name: keyof Learned): number {
+function sameSince(newestFirst: readonly LearnedDay[], name: keyof Learned, zone: string): number {
   const now = newestFirst[0]!.learned[name];
   const changed = newestFirst.findIndex(({ learned }) => !isSame(learned[name], now));
-  return Date.parse(newestFirst.at(changed < 0 ? -1 : changed - 1)!.date);
+  return dayBounds(newestFirst.at(changed < 0 ? -1 : changed - 1)!.date, zone).from;
 }
 
 const isSame = (a: LearnedValue, b: LearnedValue): boolean =>

@@ -1,3 +1,4 @@
+import { dayBounds } from './civil-time.ts';
 import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { heatBalance, LEAST_DRIVE } from './heat-balance.ts';
 import { lossLearned } from './loss-learned.ts';
@@ -97,10 +98,11 @@ function flowLearned(
   const fromLoss = (sum(running, (hour) => hour.lossKh) * lossDoubt) / 1000 / drive;
   const shared = value * Math.hypot(capacityUncertainty(settings), BALANCE_UNCERTAINTY);
   const days = evidence.filter((day) => day.hours.length > 0);
+  const { timeZone } = settings.place;
   const rests = {
     basis: 'learned' as const,
-    readingsFrom: dayStart(days[0]!.date),
-    readingsTo: dayStart(days.at(-1)!.date),
+    readingsFrom: dayBounds(days[0]!.date, timeZone).from,
+    readingsTo: dayBounds(days.at(-1)!.date, timeZone).to,
   };
   const uncertainty = Math.hypot(balance.heatUncertainty * value, fromLoss, shared);
   const learned = { value, uncertainty, ...rests };
@@ -134,8 +136,6 @@ function together(a: LearnedValue, b: LearnedValue): Pick<LearnedValue, 'value' 
     uncertainty: Math.max(1, apart) / Math.sqrt(weightA + weightB),
   };
 }
-
-const dayStart = (date: string): number => Date.parse(date);
 
 const given = (value: number, isSaid: boolean, relative: number): LearnedValue => ({
   value,

@@ -1,5 +1,5 @@
 import type { BalanceHour } from './balance-hours.ts';
-import { minuteOfDay } from './civil-time.ts';
+import { dayBounds, minuteOfDay } from './civil-time.ts';
 import { type CoolDown, type LossOfNights, lossOfNights } from './cool-down.ts';
 import { capacityUncertainty, type Evidence } from './evidence.ts';
 import { QUARTER } from './readings.ts';
@@ -118,13 +118,14 @@ function lossOfRuns(
   const apart = runs.map((run) => ({ ...run, wPerK: Math.abs(run.wPerK - middle) }));
   const random = (1.4826 * middleOf(apart).wPerK * Math.sqrt(Math.PI / 2)) / Math.sqrt(runs.length);
   const systematic = Math.hypot(POOLED_UNCERTAINTY, capacityUncertainty(settings)) * middle;
-  const dates = evidence.filter((_, i) => days[i]!.length > 0).map(({ date }) => Date.parse(date));
+  const dates = evidence.filter((_, i) => days[i]!.length > 0).map(({ date }) => date);
+  const { timeZone } = settings.place;
   return {
     wPerK: middle,
     uncertaintyWPerK: Math.hypot(random, systematic),
     nights: runs.length,
-    from: dates[0]!,
-    to: dates.at(-1)!,
+    from: dayBounds(dates[0]!, timeZone).from,
+    to: dayBounds(dates.at(-1)!, timeZone).to,
   };
 }
 

@@ -10,22 +10,18 @@ const KELVIN = 273.15; // 0 °C [K]
 const STEFAN_BOLTZMANN = 5.670374419e-8; // W/(m²·K⁴), CODATA 2018
 const OPEN_AIR_MPA = 0.1;
 
-/** Part of the water's heat capacity that a usual shell adds: its inner skin warms with the water. */
-export const SHELL_SHARE = 0.05;
-
 /**
- * Heat that a tub takes up per kelvin.
+ * Heat that a tub's water takes up per kelvin.
  *
  * @param litres  water in it
  * @param tubC  about which temperature; a litre's own changes by 0.7 % from 20 to 40 °C
- * @param shellShare  what the shell adds, as a part of the water's; `SHELL_SHARE` is usual
- * @returns Wh/K, e.g. 1153 for 1000 l at 38 °C without the shell
+ * @returns Wh/K, e.g. 1153 for 1000 l at 38 °C
  *
  * Source: IAPWS-IF97 at 0.1 MPa. Checked by: test/physics/tub-losses.test.ts.
  */
-export function tubCapacityWhPerK(litres: number, tubC = 38, shellShare = 0): number {
+export function tubCapacityWhPerK(litres: number, tubC = 38): number {
   const { volume, heatCapacity } = waterProperties(Math.min(Math.max(tubC, 0), 90), OPEN_AIR_MPA)!;
-  return (litres * heatCapacity * (1 + shellShare)) / (volume * 3600);
+  return (litres * heatCapacity) / (volume * 3600);
 }
 
 /**

@@ -109,7 +109,7 @@ async function replayedTub(
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
     alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }, log),
-    learned: learnedShape([...figures.values()]),
+    learned: learnedShape([...figures.values()], zone),
   };
 }
 

@@ -16,7 +16,8 @@ export function learnedRoutes(api: App, { watching }: Parts): void {
     },
     async ({ params: { tub } }) => {
       await mustKnow(watching, tub);
-      return learnedShape(watching.learned(tub));
+      const set = watching.setup().setup.tubs.find(({ id }) => id === tub);
+      return learnedShape(watching.learned(tub), set?.place.timeZone ?? 'UTC');
     },
   );
 }

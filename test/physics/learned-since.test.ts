@@ -28,12 +28,15 @@ const day = (
 });
 
 test('a learned value has been as it is since the first day in a row that had it', () => {
-  const told = learnedShape([
-    day('2026-03-19', read(8.01), 4),
-    day('2026-03-20', read(8), 4.3),
-    day('2026-03-17', { ...entered, value: 8 }, 4.3),
-    day('2026-03-18', read(8.05), 4.3),
-  ]);
+  const told = learnedShape(
+    [
+      day('2026-03-19', read(8.01), 4),
+      day('2026-03-20', read(8), 4.3),
+      day('2026-03-17', { ...entered, value: 8 }, 4.3),
+      day('2026-03-18', read(8.05), 4.3),
+    ],
+    'UTC',
+  );
   expect(told.lossWPerK).toEqual({
     value: 8,
     uncertainty: 0.3,
@@ -49,6 +52,12 @@ test('a learned value has been as it is since the first day in a row that had it
 
 test('a value that never moved is as old as the oldest day, and without days nothing is told', () => {
   const days = ['2026-03-02', '2026-03-01'].map((date) => day(date, read(8), 4));
-  expect(learnedShape(days).lossWPerK!.from).toBe('2026-03-01T00:00:00.000Z');
-  expect(learnedShape([])).toEqual({});
+  expect(learnedShape(days, 'UTC').lossWPerK!.from).toBe('2026-03-01T00:00:00.000Z');
+  expect(learnedShape([], 'UTC')).toEqual({});
+});
+
+test('days begin where the tub stands', () => {
+  const days = ['2026-03-02', '2026-03-01'].map((date) => day(date, read(8), 4));
+  const told = learnedShape(days, 'Pacific/Auckland');
+  expect(told.lossWPerK!.from).toBe('2026-02-28T11:00:00.000Z');
 });

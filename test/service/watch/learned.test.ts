@@ -19,7 +19,7 @@ test('before the first reading it is told what was entered and what is assumed',
   const tub = { id: 'kowhai', place, tub: { lossWPerK: 7.5 } };
   expect(watch.learned('kowhai')).toEqual([]);
   await watch.putSetup({ tubs: [tub] }, now);
-  expect(learnedShape(watch.learned('kowhai'))).toMatchObject({
+  expect(learnedShape(watch.learned('kowhai'), 'Pacific/Auckland')).toMatchObject({
     lossWPerK: { value: 7.5, uncertainty: 1.5, basis: 'set-up', from: null, readingsTo: null },
     flowLPerMin: { basis: 'assumed', readingsFrom: null },
     standingLitres: { basis: 'assumed' },
