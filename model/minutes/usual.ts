@@ -52,7 +52,7 @@ const MOST_STOPS = 20;
 const STANDS_STILL_L_PER_MIN = 0.1;
 
 /** Faults with which nothing of flow, power and warmth is usual. */
-const spoils: readonly FaultId[] = [
+export const spoils: readonly FaultId[] = [
   'running-without-flow',
   'pump-power-low',
   'pump-power-high',

@@ -1,5 +1,5 @@
 import type { Minute } from '../minutes/minute.ts';
-import { quantile } from '../minutes/usual.ts';
+import { quantile, spoils } from '../minutes/usual.ts';
 import type { Daily, PastDay } from './rule.ts';
 
 /** Sun that is strong enough to compare what it makes of the water. [W/m²], [°] */
@@ -14,6 +14,7 @@ interface Gathered {
   lPerMin: number[];
   kPerSun: number[];
   differenceK: number[];
+  isSpoilt: boolean;
 }
 
 /** What a day tells of the flow, by the meter and by the collectors. */
@@ -25,11 +26,12 @@ export interface FlowFact {
   differenceK: number | null;
 }
 
-/** What rules about the flow keep of a day. */
+/** What rules about the flow keep of a day: nothing of one in part of which something worse was told. */
 export const flowDaily: Daily<Gathered, FlowFact> = {
-  begin: () => ({ lPerMin: [], kPerSun: [], differenceK: [] }),
+  begin: () => ({ lPerMin: [], kPerSun: [], differenceK: [], isSpoilt: false }),
   add(gathered, minute) {
     const { states, lPerMin, differenceK } = minute;
+    gathered.isSpoilt ||= spoils.some(minute.isTold);
     if (states.pumpOn !== true || states.settling) return;
     if (lPerMin !== null && gathered.lPerMin.length < MOST_MINUTES) gathered.lPerMin.push(lPerMin);
     const sun = sunOf(minute);
@@ -37,7 +39,8 @@ export const flowDaily: Daily<Gathered, FlowFact> = {
     gathered.kPerSun.push(differenceK / sun);
     gathered.differenceK.push(differenceK);
   },
-  close({ lPerMin, kPerSun, differenceK }, { settings }) {
+  close({ lPerMin, kPerSun, differenceK, isSpoilt }, { settings }) {
+    if (isSpoilt) return null;
     const isMetered = lPerMin.length >= LEAST_MINUTES;
     const isSunny = kPerSun.length >= LEAST_MINUTES;
     if (!isMetered && !isSunny) return null;

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { HOUR } from '../../model/readings.ts';
 import { flowFalling } from '../../model/rules/flow-falling.ts';
+import { runningWithoutFlow } from '../../model/rules/running-without-flow.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, type LoopDaysOptions, loopDays, type Scene } from './loop-days.ts';
 
@@ -54,6 +55,16 @@ test('without a meter half of the flow shows after five days, as collectors that
   expect(raised).toHaveLength(1);
   expect((raised[0]!.raisedAt - made.from) / DAY).toBeLessThanOrEqual(13);
   expect(raised[0]!.evidence.timesUsual).toBeGreaterThan(1.4);
+});
+
+test('days on which no water moved at all are not taken for ones with less', () => {
+  const happens = (scene: Scene) => {
+    if (scene.day > 8.5 && scene.day < 11.5) scene.lPerMin = 0;
+  };
+  const made = moving(1, { kit: 'A', days: 14, happens });
+  const { raised } = goRound(made, { rules: [runningWithoutFlow, flowFalling] });
+  expect(raised.map(({ fault }) => fault)).toEqual(['running-without-flow']);
+  expect((raised[0]!.until! - made.from) / DAY).toBeLessThan(13);
 });
 
 test('days without sun are no days with less water', () => {
