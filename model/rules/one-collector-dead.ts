@@ -3,6 +3,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { collectorNumber } from '../points.ts';
 import { MINUTE } from '../readings.ts';
+import { meanOfMiddle } from './mean-of-middle.ts';
 import { movesNoWater } from './no-water.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
@@ -13,7 +14,7 @@ const FALLEN_TO = 0.6;
 const SUNNY_DAYS = 3;
 const REFERENCE_DAYS = 6;
 /** Sun and rise in which a collector can be judged. */
-const SUNNY = { clearWPerM2: 500, totalRiseK: 3 };
+const SUNNY = { clearWPerM2: 400, totalRiseK: 1.5, eachRiseK: 0.4 };
 const LEAST_MINUTES = 20;
 /** In the dark, long at rest, a row is equally cold: what its sensors then differ by is their own. [min] */
 const RESTED_MIN = 150;
@@ -77,7 +78,8 @@ function add(gathered: Gathered, minute: Minute): void {
     return;
   }
   const fromC = inletC ?? tubC;
-  if (row.at(-1)! - fromC < SUNNY.totalRiseK || gathered.risesK.length >= MOST_MINUTES) return;
+  const leastK = Math.max(SUNNY.totalRiseK, SUNNY.eachRiseK * row.length);
+  if (row.at(-1)! - fromC < leastK || gathered.risesK.length >= MOST_MINUTES) return;
   gathered.risesK.push(row.map((outC, i) => outC - (i === 0 ? fromC : row[i - 1]!)));
 }
 
@@ -99,12 +101,7 @@ function outletsC({ heard, t }: Minute): number[] | null {
 function middles(rows: readonly number[][], count: number): number[] | null {
   const same = rows.filter(({ length }) => length === count);
   if (same.length < LEAST_MINUTES) return null;
-  return Array.from({ length: count }, (_, i) =>
-    quantile(
-      same.map((row) => row[i]!),
-      0.5,
-    ),
-  );
+  return Array.from({ length: count }, (_, i) => meanOfMiddle(same.map((row) => row[i]!)));
 }
 
 function judged(days: readonly PastDay<Rises>[], limits: typeof LIMITS): Finding {

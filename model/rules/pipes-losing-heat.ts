@@ -2,6 +2,7 @@ import type { Minute } from '../minutes/minute.ts';
 import { quantile } from '../minutes/usual.ts';
 import { PIPE_W_PER_M_K } from '../pipe.ts';
 import type { TubSettings } from '../tub-settings.ts';
+import { meanOfMiddle } from './mean-of-middle.ts';
 import { movesNoWater } from './no-water.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
 
@@ -108,14 +109,6 @@ function add(gathered: Gathered, minute: Minute): void {
   gathered.differenceK.push(differenceK);
   gathered.aboveAirK.push(airC === null ? USUAL_ABOVE_AIR_K : collectorC - airC);
   if (lPerMin !== null) gathered.lPerMin.push(lPerMin);
-}
-
-/** Mean of the middle half: finer than the steps of a coarse sensor, and deaf to odd minutes. */
-function meanOfMiddle(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const skipped = Math.floor(sorted.length / 4);
-  const middle = sorted.slice(skipped, sorted.length - skipped);
-  return middle.reduce((sum, value) => sum + value, 0) / middle.length;
 }
 
 /** Drop along an insulated way back [K]: 0.25 W/(m·K) over half of the pipe. */
