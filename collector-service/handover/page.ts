@@ -70,7 +70,7 @@ ${setup(of, say)}
 
 function alerts(all: readonly Alert[], moment: (instant: string) => string): Html {
   const one = (alert: Alert) => {
-    const { severity, since, until, acknowledgedAt, evidence, checks, caution } = alert;
+    const { severity, since, until, acknowledgedAt, checks, caution } = alert;
     const when =
       until === null
         ? words.stands(moment(since))
@@ -78,22 +78,10 @@ function alerts(all: readonly Alert[], moment: (instant: string) => string): Htm
     const seen = acknowledgedAt === null ? null : ` ${words.seen(moment(acknowledgedAt))}`;
     return html`<article class="${severity}"><h3>${words.severity[severity]}: ${alert.says}</h3>
 <p>${alert.shows}</p><p>${when}${seen}</p>${caution === undefined ? null : html`<p><strong>${caution}</strong></p>`}
-${checks.length === 0 ? null : html`<p>${words.checks}:</p><ul>${checks.map((check) => html`<li>${check}</li>`)}</ul>`}
-<p class="quiet">${words.evidence}: ${evidenceOf(evidence)}</p></article>`;
+${checks.length === 0 ? null : html`<p>${words.checks}:</p><ul>${checks.map((check) => html`<li>${check}</li>`)}</ul>`}</article>`;
   };
   const told = all.length === 0 ? html`<p>${words.noAlerts}</p>` : all.map(one);
   return html`<section><h2>${words.alerts}</h2>${told}</section>`;
-}
-
-const evidenceOf = (evidence: Alert['evidence']): string =>
-  Object.entries(evidence)
-    .map(([name, value]) => `${name} ${plain(value)}`)
-    .join(', ');
-
-function plain(value: number | string | boolean | null): string {
-  if (value === null) return words.unknown;
-  if (typeof value === 'boolean') return value ? words.yes : words.no;
-  return typeof value === 'number' ? String(Number(value.toPrecision(6))) : value;
 }
 
 function days(all: readonly Day[], name: (date: string) => string, say: Speaker): Html {

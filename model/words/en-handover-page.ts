@@ -60,16 +60,12 @@ export const enHandoverPage: HandoverPageWords = {
   stands: (since) => `Since ${since}; it stood when this was made.`,
   stood: ({ from, until }) => `From ${from} until ${until}.`,
   seen: (at) => `Seen ${at}.`,
-  evidence: 'Figures',
   checks: 'What to check',
   log: 'Log',
   noLog: 'Nothing was entered for these days.',
   setup: 'Set-up',
   setupSays: 'As it was in force at the end of these days, with what a bucket test told.',
   assumed: 'assumed',
-  yes: 'yes',
-  no: 'no',
-  unknown: 'not known',
   setupLines(settings, said, say) {
     const { place, tub, collectors, loop, pump, controller, backup } = settings;
     const line = (part: string, key: string, what: string, is: string): SetupLine => ({

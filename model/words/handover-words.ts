@@ -34,7 +34,6 @@ export interface HandoverPageWords {
   stands(since: string): string;
   stood(of: { from: string; until: string }): string;
   seen(at: string): string;
-  evidence: string;
   checks: string;
   log: string;
   noLog: string;
@@ -46,7 +45,4 @@ export interface HandoverPageWords {
     said: (part: string, key: string) => boolean,
     say: Speaker,
   ): SetupLine[];
-  yes: string;
-  no: string;
-  unknown: string;
 }

@@ -346,6 +346,25 @@ describe.each(Object.keys(looks))('%s', (look) => {
   it('fits as well with text at 200 %', () => withPage(look, fits, grown));
 });
 
+it('leaves the screen to the page where text is so large that the way to others needs rows', async () => {
+  const hidden = (page: Page) =>
+    page.locator('nav.screens').evaluate((nav) => {
+      const { top } = nav.getBoundingClientRect();
+      return Math.max(0, innerHeight - top) / innerHeight;
+    });
+  const use = async (page: Page) => {
+    await page.setViewportSize(sizes['320 px']);
+    await page.evaluate(() => scrollTo(0, 0));
+    expect(await hidden(page)).toBe(0);
+  };
+  await withPage('today', use, grown);
+  await withPage('today', async (page) => {
+    await page.setViewportSize(sizes['320 px']);
+    expect(await hidden(page)).toBeGreaterThan(0.05);
+    expect(await hidden(page)).toBeLessThan(0.2);
+  });
+});
+
 describe('the keyboard alone', () => {
   it('reaches everything that can be pressed, each with a frame around it', async () => {
     await withPage('today', async (page) => {

@@ -1,16 +1,24 @@
 import type { Mark } from './picture.ts';
 import type { Frame } from './plot.ts';
 
-/** Draws alerts and entries of the log above the panels: a numbered sign, and a line down to the axis. */
+/**
+ * Draws alerts and entries of the log above the panels: a numbered sign, and a line down to the axis. So
+ * many that their lines would hide the curves leave no more than a notch each.
+ */
+
+/** What each line has to have to either side, on the whole, so as to hide no curve. */
+const ROOM_EM = 3;
+const NOTCH_EM = 0.5;
 
 export function drawMarks(frame: Frame, marks: readonly Mark[]): void {
-  const { context, em, left, right, x } = frame;
+  const { context, em, left, right, top, x } = frame;
   context.save();
   const seen = marks.filter(({ from, to }) => x(to ?? from) >= left && x(from) <= right);
+  const bottom = seen.length > (right - left) / (ROOM_EM * em) ? NOTCH_EM * em + top : frame.bottom;
   for (const { kind, from, to } of seen) {
     const place = Math.max(left, x(from));
     if (kind === 'alert') drawLength(frame, place, Math.min(right, x(to ?? from)));
-    if (x(from) >= left) drawStem(frame, place, kind);
+    if (x(from) >= left) drawStem(frame, place, bottom, kind);
   }
   context.font = context.font.replace(/[\d.]+px/, `${0.85 * em}px`);
   for (const sign of signsOf(frame, seen)) drawSign(frame, sign);
@@ -55,7 +63,12 @@ function drawLength({ context, colours, top }: Frame, from: number, to: number):
   context.fillRect(from, top - 3, to - from, 3);
 }
 
-function drawStem({ context, colours, top, bottom }: Frame, x: number, kind: Mark['kind']): void {
+function drawStem(
+  { context, colours, top }: Frame,
+  x: number,
+  bottom: number,
+  kind: Mark['kind'],
+): void {
   context.strokeStyle = kind === 'alert' ? colours.ink : colours.muted;
   context.lineWidth = 1.5;
   context.setLineDash(kind === 'alert' ? [5, 4] : [1, 4]);
