@@ -53,6 +53,7 @@ export const lateStart: Rule<unknown, Gathered, LateFact, Limits> = {
     'pump-not-running',
     'frozen-reading',
     'controller-disagrees',
+    'short-cycling',
     'collector-sensor-loose',
     'tub-sensor-out-of-water',
     'to-and-from-swapped',
