@@ -19,6 +19,11 @@ const LEAST_READINGS = 5;
 /** So many that stand still at once, for so long, do so because what sends them does. [min] */
 const TOGETHER = 3;
 const TOGETHER_MIN = 20;
+/** After how much heat that the loop brought, and how long, a tub has to have moved. */
+const GAINED = {
+  fine: { gainedK: 1, minutes: 120 },
+  coarse: { gainedK: 1.5, minutes: 180 },
+};
 /** How fast a stretch of calm that ended by itself is forgotten: halved in two weeks. */
 const FADES_PER_MINUTE = 0.5 ** (1 / (14 * 24 * 60));
 
@@ -160,7 +165,8 @@ function collector(still: Still, seen: Stretch, { t, heard }: Minute, point: str
 
 /** Heat that the loop brought would have warmed it, or a day cooled it. */
 function tub(still: Still, seen: Stretch, { settings }: Minute): boolean {
-  if (seen.gainedK >= 1.5 && still.minutes >= 180) return true;
+  const { gainedK, minutes } = still.isCoarse ? GAINED.coarse : GAINED.fine;
+  if (seen.gainedK >= gainedK && still.minutes >= minutes) return true;
   const heatedMinutes = seen.warmingMinutes + seen.backupMinutes;
   if (!still.isCoarse && still.minutes >= 240 && heatedMinutes >= 120) return true;
   return isTooCalm(still, 12 * 60, (settings.backup.kind === 'none' ? 24 : 36) * 60);

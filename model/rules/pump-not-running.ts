@@ -5,6 +5,7 @@ import { type HotStop, mayRest, noHotStop, seeHotStop } from './hot-stop.ts';
 import { loopHeatW } from './loop-heat.ts';
 import { hasNoPower } from './pump-draw.ts';
 import type { Finding, PastDay, Rule } from './rule.ts';
+import { gainedK, isWarming } from './still-stretch.ts';
 
 /** How far above the switch-on difference no healthy loop stands still for a quarter of an hour. */
 const LIMITS = { aboveOnK: 4 };
@@ -18,6 +19,8 @@ const GREY_MIN = 90;
 /** A pump on its own panel turns from about half of this on. */
 const PANEL_W_PER_M2 = 250;
 const MILD_AIR_C = 20;
+/** A thermometer that shows nothing of so much warming, or of so many of its steps, is not believed. */
+const UNSEEN = { k: 0.4, steps: 1.2 };
 
 /** Difference at which the pump started, as the median of a day. [K] */
 export interface StartFact {
@@ -31,6 +34,9 @@ interface Memory extends HotStop {
   /** Difference at the last start, and when that was [ms]. */
   startK: number;
   startAt: number;
+  /** Since when the tub's thermometer tells the same [ms], and what it should have warmed by since [K]. */
+  sameSince: number;
+  unseenK: number;
 }
 
 /** The collectors are hot, the tub could take the heat, and the pump stands still. */
@@ -47,11 +53,20 @@ export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = 
   ],
   uses: ['pump/power', 'pump/commanded', 'collector/irradiance', 'outdoor/temperature'],
   mutedBy: ['to-and-from-swapped tub/temperature', 'tub-sensor-out-of-water', 'pump-power-high'],
-  memory: () => ({ ...noHotStop(), hotMinutes: 0, isRising: false, startK: 0, startAt: 0 }),
+  memory: () => ({
+    ...noHotStop(),
+    hotMinutes: 0,
+    isRising: false,
+    startK: 0,
+    startAt: 0,
+    sameSince: 0,
+    unseenK: 0,
+  }),
   /** Stands until the pump was seen to run: that the collectors cool at night mends nothing. */
   minute(minute, memory, _, days, { aboveOnK }): Finding {
     const { differenceK, states, settings, usual, tubC } = minute;
     seeHotStop(memory, minute);
+    watchTub(memory, minute);
     const startK = startOf(minute);
     if (startK !== null) Object.assign(memory, { startK, startAt: minute.t });
     if (differenceK === null || states.pumpOn === null) return 'blind';
@@ -60,6 +75,8 @@ export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = 
     const onK = settings.controller.switchOnK;
     const startsAtK = Math.max(onK, startSeenK(days, memory, minute.t));
     if (!states.sunPossible || states.limitPause || mayRest(memory, minute)) return 'between';
+    // a tub that is warmer than its thermometer tells may be full
+    if (isTubDoubtful(memory, minute)) return 'between';
     const isHot = differenceK >= startsAtK + aboveOnK && hasPanelLight(minute);
     memory.hotMinutes = isHot ? memory.hotMinutes + 1 : 0;
     memory.isRising = isHot && (memory.isRising || differenceK >= startsAtK + GOOD_SUN_K);
@@ -86,6 +103,16 @@ export const pumpNotRunning: Rule<Memory, number[], StartFact, typeof LIMITS> = 
     close: (starts) => (starts.length === 0 ? null : { startK: quantile(starts, 0.5) }),
   },
 };
+
+/** To be told of every minute. */
+function watchTub(memory: Memory, minute: Minute): void {
+  const sameSince = minute.heard['tub/temperature']?.sameSince ?? 0;
+  if (sameSince !== memory.sameSince) Object.assign(memory, { sameSince, unseenK: 0 });
+  if (isWarming(minute)) memory.unseenK += gainedK(minute);
+}
+
+const isTubDoubtful = ({ unseenK }: Memory, { heard }: Minute): boolean =>
+  unseenK > Math.max(UNSEEN.k, UNSEEN.steps * (heard['tub/temperature']?.stepK ?? 0));
 
 /**
  * Whether a panel of its own has light enough to turn the pump: by a sensor, or by collectors that only

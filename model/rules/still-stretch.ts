@@ -66,7 +66,7 @@ const WH_PER_L_K = 1.163;
 
 /** Takes a minute in. */
 export function goOn(stretch: Stretch, minute: Minute): void {
-  const { states, pump, tubC, collectorC, differenceK } = minute;
+  const { states, pump, tubC, collectorC } = minute;
   if (states.sunPossible) stretch.sunMinutes++;
   widen(stretch.sun, minute.sunWPerM2);
   widen(stretch.clear, minute.clearWPerM2);
@@ -88,10 +88,15 @@ export function goOn(stretch: Stretch, minute: Minute): void {
   widen(stretch.collectorRunning, collectorC);
   widen(stretch.tubRunning, tubC);
   if (tubC !== null && !states.settling) widen(stretch.expectedRunning, tubC + sunK(minute));
-  if (differenceK === null || differenceK <= WARMER_K || states.settling) return;
-  if (differenceK > RUNS_AWAY * minute.usual.fullSunK) return;
+  if (!isWarming(minute)) return;
   stretch.warmingMinutes++;
   stretch.gainedK += gainedK(minute);
+}
+
+/** Whether the loop warms the tub just now. */
+export function isWarming({ states, differenceK, usual }: Minute): boolean {
+  if (states.pumpOn !== true || states.settling || differenceK === null) return false;
+  return differenceK > WARMER_K && differenceK <= RUNS_AWAY * usual.fullSunK;
 }
 
 const FULL_SUN_W_PER_M2 = 900;
@@ -104,7 +109,7 @@ const sunK = ({ sunWPerM2, clearWPerM2, usual }: Minute): number =>
 const RUNS_AWAY = 1.2;
 
 /** What a minute of pumping warms the tub by, at the least [K]. */
-function gainedK({ lPerMin, usual, differenceK, tubC, settings }: Minute): number {
+export function gainedK({ lPerMin, usual, differenceK, tubC, settings }: Minute): number {
   const broughtW = (lPerMin ?? usual.lPerMin) * CARRIES_W * differenceK! * ARRIVES;
   const lostW = LOSES_W_PER_K * (tubC! - COLD_AIR_C);
   return (broughtW - lostW) / 60 / (settings.tub.litres * WH_PER_L_K);

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { HOUR, MINUTE } from '../../model/readings.ts';
+import { frozenReading } from '../../model/rules/frozen-reading.ts';
 import { pumpNotRunning } from '../../model/rules/pump-not-running.ts';
 import { goRound } from './go-round.ts';
 import { cutOut, type LoopDaysOptions, loopDays, type Scene } from './loop-days.ts';
@@ -51,6 +52,19 @@ test('a pump that rests because the tub is warm enough is not told', () => {
   const hottest = Math.max(...loop.traces.get('collector/temperature')!.v);
   expect(hottest).toBeGreaterThan(80);
   expect(goRound(loop, { rules }).raised).toEqual([]);
+});
+
+test('a pump that rests at a limit which a frozen thermometer hides is not told', () => {
+  let frozenC: number | null = null;
+  const bend = (tubC: number, { hour }: Scene) => {
+    if (hour < 10) return tubC;
+    frozenC ??= tubC;
+    return frozenC;
+  };
+  const loop = made({ tubC: 36.5, bends: { 'tub/temperature': bend } });
+  expect(frozenC).toBeLessThan(loop.settings.tub.limitC - 0.85);
+  const { raised } = goRound(loop, { rules: [frozenReading, pumpNotRunning] });
+  expect(raised.map(({ fault }) => fault)).toEqual(['frozen-reading']);
 });
 
 test('night ends nothing: the alert stands until the pump was seen to run', () => {
