@@ -67,6 +67,9 @@ const JUMP_WITHIN_MS = 90_000;
 const QUICK_FROM_C = 200;
 /** From one reading to the next, what is heated moves by no more, nor ever farther past its limit. */
 const GROWS = { k: 3, quickK: 10, withinMs: 15 * MINUTE, mostPastK: 40 };
+/** The same for places that can reach no more than this: water that stands, and air. [°C] */
+const STILL_UP_TO_C = 60;
+const STILL_JUMP_WITHIN_MS = 4 * MINUTE;
 /** Within how many readings a jump has to come back. */
 const JUMP_READINGS = 3;
 
@@ -218,10 +221,16 @@ function lookForJump(
     } else if (step.later > JUMP_READINGS) heard.step = null;
     return;
   }
-  if (ageMs <= JUMP_WITHIN_MS && Math.abs(value - last) > limit) {
+  if (ageMs <= jumpWithinMs(heard) && Math.abs(value - last) > limit) {
     heard.step = { from: last, at: t, later: 1 };
   }
 }
+
+/** Still water and air cannot jump within minutes either, where their sensor tells seldom. */
+const jumpWithinMs = ({ type, usualGapMs }: HeardPoint): number =>
+  type.high > STILL_UP_TO_C
+    ? JUMP_WITHIN_MS
+    : Math.max(JUMP_WITHIN_MS, Math.min(1.5 * (usualGapMs ?? 0), STILL_JUMP_WITHIN_MS));
 
 /** A point that jumps has to show a step for longer than a jump lasts before that is believed. */
 const hasJumpedLately = ({ jumps }: HeardPoint, t: number): boolean =>

@@ -28,6 +28,15 @@ test('three jumps within an hour are told, and over after six calm hours', () =>
   expect(raised[0]!.until! - lastJump).toBe(6 * HOUR);
 });
 
+test('a tub that is told of every two minutes jumps as well', () => {
+  const bend = (value: number, { hour, t }: Scene) =>
+    hour >= 2 && hour < 5 && t % (10 * MINUTE) === 0 ? value + 8 : value;
+  const made = loopDays({ everyMs: 120_000, bends: { 'tub/temperature': bend } });
+  expect(goRound(made, { rules: others }).raised.map(({ fault }) => fault)).toEqual([
+    'jumping-reading',
+  ]);
+});
+
 test('two an hour are not, and neither are small ones', () => {
   expect(goRound(jumps('tub/temperature', 8, 30), { rules }).raised).toEqual([]);
   expect(goRound(jumps('tub/temperature', 4, 10), { rules }).raised).toEqual([]);
