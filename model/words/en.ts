@@ -312,7 +312,13 @@ export const en: Words = {
     sunNotKnown: 'not known',
     sunUnknown:
       'What is needed to work it out has not been heard: the water, the collector and the pump.',
-    howToMeasure: 'A flow sensor and one temperature on each pipe of the loop would measure it.',
+    howToMeasure({ flow, pair }) {
+      const lacking = list([
+        ...(flow ? [] : ['a flow sensor']),
+        ...(pair ? [] : ['one temperature on each pipe of the loop']),
+      ]);
+      return lacking === '' ? null : `${capital(lacking)} would measure it.`;
+    },
     lost: (kwh, say) => `The loop took ${say.energy(kwh)} out of the tub again.`,
     coverage: (share, over, say) =>
       `Heard for ${say.percent(share)} of the day${over ? '' : ' so far'}; nothing is counted for the rest.`,

@@ -177,7 +177,8 @@ export interface FactWords {
   between(range: [string, string]): string;
   sunNotKnown: string;
   sunUnknown: string;
-  howToMeasure: string;
+  /** null where all that measures is heard. */
+  howToMeasure(heard: { flow: boolean; pair: boolean }): string | null;
   lost(kwh: number, say: Speaker): string;
   coverage(share: number, over: boolean, say: Speaker): string;
   money(sum: number, currency: string, over: boolean, say: Speaker): string;

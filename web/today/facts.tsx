@@ -1,4 +1,4 @@
-import type { Day } from '../../model/shapes.ts';
+import type { Day, Now } from '../../model/shapes.ts';
 import { bathingLimitC, freshness } from '../../model/state.ts';
 import { now } from '../live.ts';
 import { present } from '../present.ts';
@@ -43,7 +43,7 @@ function FromTheSun({ day }: { day: Day | null }) {
       facts.money(day.savedMoney, day.currency, over, say.value),
     (day.lostKwh ?? 0) >= 0.05 && facts.lost(day.lostKwh!, say.value),
     coverage !== null && coverage < WELL_COVERED && facts.coverage(coverage, over, say.value),
-    day.basis !== 'measured' && facts.howToMeasure,
+    day.basis !== 'measured' && facts.howToMeasure(heardOf(now.value)),
     now.value?.figures.workingOut && words.frame.workingOut,
   ];
   return (
@@ -112,4 +112,13 @@ function WaterThen({ day }: { day: Day }) {
       doubt={facts.lowestHighest}
     />
   );
+}
+
+/** What of that which measures heat is heard. */
+function heardOf(now: Now | null | undefined): { flow: boolean; pair: boolean } {
+  const values = now?.values ?? {};
+  return {
+    flow: 'pump/flow' in values || 'pump/volume' in values,
+    pair: 'collector/inlet' in values && 'collector/outlet' in values,
+  };
 }
