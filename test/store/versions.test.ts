@@ -11,6 +11,7 @@ import { Watch } from '../../collector-service/watch/watch.ts';
 import type { Day } from '../../model/shapes.ts';
 import { expectSound, inside, rowsOf } from './inside.ts';
 import { END, readings, START } from './versions/kept.ts';
+import { type DayShapes, dayShapes, differences } from './versions/shape.ts';
 
 /** Stores as older programs left them; `versions/make.ts` made each, with the program of its time. */
 const stores = join(import.meta.dirname, 'versions');
@@ -47,8 +48,36 @@ async function daysOf(where: string): Promise<Day[]> {
 
 test('a store of every schema version is kept', () => {
   const files = readdirSync(stores).filter((name) => name.endsWith('.gz'));
-  const hint = 'make the newest with: node --import tsx test/store/versions/make.ts';
-  expect(files.sort(), hint).toEqual(versions.map((version) => `schema-${version}.db.gz`));
+  const make = 'make the newest with: node --import tsx test/store/versions/make.ts';
+  expect(files.sort(), make).toEqual(versions.map((version) => `schema-${version}.db.gz`));
+});
+
+const tables = ['day', 'day_facts'] as const;
+const hint =
+  'days that have another shape need a step in schema.ts that has all of them worked out again; then ' +
+  'node --import tsx test/store/versions/make-shape.ts writes the new shape down';
+
+test('what is kept of days has the shape that was written down for this schema', async () => {
+  const written = join(stores, `days-${migrations.length}.json`);
+  const before: DayShapes = JSON.parse(readFileSync(written, 'utf8'));
+  const store = openStore(folder);
+  const now = await dayShapes(store, folder);
+  await store.close();
+  const changed = tables.flatMap((table) => differences(before[table], now[table], table));
+  expect(changed, hint).toEqual([]);
+});
+
+test('a part of a day that is new, gone or something else is a difference', () => {
+  const of = (is: string, holds = {}) => ({ is: [is], holds });
+  const day = (parts: object) => of('record', { night: of('record', parts) });
+  const was = day({ lossW: of('number'), hours: of('list', { item: of('number') }) });
+  expect(differences(was, was)).toEqual([]);
+  expect(differences(was, day({ lossW: of('null'), hours: of('list') }))).toEqual([]);
+  expect(differences(was, day({ lossW: of('string'), spoilt: of('list') }))).toEqual([
+    '/night/hours: is gone',
+    '/night/lossW: was number, is string',
+    '/night/spoilt: is new',
+  ]);
 });
 
 describe.each(versions)('a store of schema %i', (version) => {
