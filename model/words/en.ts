@@ -94,6 +94,9 @@ const missingNames: Record<string, string> = {
   'place/latitude': 'the latitude of the tub',
   'place/longitude': 'the longitude of the tub',
   'place/timeZone': 'the time zone of the tub',
+  'tub/temperature': 'how warm the water is',
+  'collector/temperature': 'how hot the collectors are',
+  'pump/running': 'whether the pump runs',
 };
 
 function pointName(point: string): string {
@@ -212,10 +215,12 @@ const states: Words['states'] = {
       sentence: pumpOn === false ? 'The pump is resting.' : 'Your sensors are being heard.',
       detail: sentences(
         stands,
-        pumpOn === null && 'Whether the pump runs is not heard; pump/running would tell.',
+        pumpOn === null &&
+          'Whether the pump runs is not heard; a contact or a power meter at the pump would tell.',
         collector === null &&
-          'The temperature of the collectors is not heard; collector/temperature would tell.',
-        tub === null && 'The temperature of the water is not heard; tub/temperature would tell.',
+          'The temperature of the collectors is not heard; a sensor at their hot end would tell.',
+        tub === null &&
+          'The temperature of the water is not heard; a sensor in the tub would tell.',
       ),
     };
   },
@@ -342,7 +347,7 @@ export const en: Words = {
     unknownTime: (tubC, say) =>
       `The broker had kept ${say.temperature(tubC)} from an earlier time that nobody knows.`,
     waterNotHeard: 'not heard',
-    noTubSensor: 'No sensor in the tub has been heard; tub/temperature would tell.',
+    noTubSensor: 'No sensor in the tub has been heard; one in its water would tell.',
     tooHot:
       'Too hot for anyone: nobody should get in. Children and pregnant people are at risk first. ' +
       'Stir, and measure with a thermometer of its own.',
@@ -413,7 +418,7 @@ export const en: Words = {
   points: {
     name: pointName,
     value: pointValue,
-    missing: (path) => missingNames[path] ?? path,
+    missing: (path) => missingNames[path] ?? pointName(path),
   },
   connect: {
     broker: 'Broker',
@@ -454,23 +459,12 @@ export const en: Words = {
     why:
       'The sun is worked out from the place, and days begin at its midnight. A town’s coordinates from ' +
       'any map are exact enough; they stay on your own machine.',
-    latitude: 'Latitude',
-    latitudeHint: 'degrees, negative south of the equator, such as −41.27',
-    longitude: 'Longitude',
-    longitudeHint: 'degrees, negative west of Greenwich, such as 173.28',
-    timeZone: 'Time zone',
-    name: 'Name of the tub',
-    nameHint: 'as you call it; it can stay as it is',
     useLocation: 'I am at the tub: use this phone’s location',
     locating: 'Looking for the location…',
     locationRefused: 'The phone did not give its location. Type it in, please.',
     save: 'Save the place',
     saving: 'Saving…',
-    wrongLatitude: 'Latitude must be a number from −90 to 90.',
-    wrongLongitude: 'Longitude must be a number from −180 to 180.',
-    changedMeanwhile: 'The set-up was changed elsewhere in the meantime. Press once more.',
     viewer: 'This phone may look, but not set up. Ask whoever set Sunsteep up.',
-    failed: (why) => `That could not be saved: ${why}`,
   },
   pairing: {
     pairing: { sentence: 'Pairing this phone…', detail: '' },

@@ -271,23 +271,12 @@ export interface PlaceWords {
   unknownTime: string;
   title: string;
   why: string;
-  latitude: string;
-  latitudeHint: string;
-  longitude: string;
-  longitudeHint: string;
-  timeZone: string;
-  name: string;
-  nameHint: string;
   useLocation: string;
   locating: string;
   locationRefused: string;
   save: string;
   saving: string;
-  wrongLatitude: string;
-  wrongLongitude: string;
-  changedMeanwhile: string;
   viewer: string;
-  failed(why: string): string;
 }
 
 export interface PairingWords {

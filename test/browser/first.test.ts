@@ -1,4 +1,4 @@
-import type { Browser } from 'playwright-core';
+import type { Browser, Route } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, inject, it, vi } from 'vitest';
 import { dayWith, house, told } from './house.ts';
 import {
@@ -8,6 +8,7 @@ import {
   type PhoneKind,
   read,
   sentenceOn,
+  spoken,
   startBrowser,
 } from './phone.ts';
 import { type Script, ScriptedService } from './scripted-service.ts';
@@ -163,10 +164,26 @@ describe('heard, but nobody said where the tub stands', () => {
       'the latitude of the tub the longitude of the tub the time zone of the tub',
     );
     expect(await read(page, '.heard')).toMatch(
-      /^Water in the tub tub\/temperature 36\.4 °C \d+ s ago Pump pump\/running on \d+ s ago Collector 2 collector\/2\/temperature 58\.9 °C \d+ s ago$/,
+      /^Water in the tub 36\.4 °C \d+ s ago Pump on \d+ s ago Collector 2 58\.9 °C \d+ s ago$/,
     );
     await page.getByRole('link', { name: 'the longitude of the tub' }).click();
-    expect(new URL(page.url()).hash).toBe('#longitude');
+    expect(new URL(page.url()).hash).toBe('#place-longitude');
+  });
+
+  it('each missing thing is a link, in plain words, to where it can be said', async () => {
+    const now = heard();
+    now.figures.missing = ['place', 'collector/temperature', 'pump/running'];
+    const page = await open(fresh({ now: { 'my-tub': now } }));
+    await page.getByLabel('Latitude').waitFor();
+    const links = page.locator('.missing > li > a');
+    expect((await links.allInnerTexts()).map(spoken)).toEqual([
+      ...['where the tub stands, and its time zone', 'how hot the collectors are'],
+      'whether the pump runs',
+    ]);
+    const led = await links.evaluateAll((all) => all.map((link) => link.getAttribute('href')));
+    expect(led).toEqual(['#place-latitude', '/setup/sensors', '/setup/sensors']);
+    expect(await page.locator('#place-latitude').count()).toBe(1);
+    expect(await read(page, '.missing, .heard')).not.toContain('/');
   });
 
   it('typing the place completes the first start', async () => {
@@ -200,41 +217,65 @@ describe('heard, but nobody said where the tub stands', () => {
     expect(service.script.setup.document.tubs[1]!.place).toEqual(place(-41.271, 173.284));
   });
 
-  it('what is no place is refused with what would be', async () => {
+  it('what is no place is refused beside its field, everything at once', async () => {
     const page = await open(fresh());
-    await page.getByLabel('Latitude').fill('41.27 S');
+    await page.getByLabel('Latitude').fill('95');
+    await page.getByLabel('Longitude').fill('173.28 E');
     await page.getByRole('button', { name: 'Save the place' }).click();
-    await page.getByText('Latitude must be a number from −90 to 90.').waitFor();
+    const beside = async (field: string) =>
+      spoken(await page.locator(`.field:has(#${field}) .wrong`).textContent());
+    expect(await beside('place-latitude')).toBe('It must be from -90 to 90.');
+    expect(await beside('place-longitude')).toBe('That must be a number.');
+    expect(await page.evaluate(() => document.activeElement?.id)).toBe('place-latitude');
     await page.getByLabel('Latitude').fill('-41.27');
-    await page.getByLabel('Longitude').fill('1730');
+    await page.getByLabel('Longitude').fill('');
     await page.getByRole('button', { name: 'Save the place' }).click();
-    await page.getByText('Longitude must be a number from −180 to 180.').waitFor();
+    expect(await beside('place-longitude')).toBe('This is needed.');
+    expect(await page.locator('.field:has(#place-latitude) .wrong').count()).toBe(0);
     expect(service.requests.some((request) => request.startsWith('PUT'))).toBe(false);
   });
 
-  it('a set-up that changed meanwhile is not written over', async () => {
+  it('what was typed outlasts a dropped connection and a reload', async () => {
     const page = await open(fresh());
     setUp();
     await page.getByLabel('Latitude').fill('-41.27');
     await page.getByLabel('Longitude').fill('173.28');
-    await page.route('**/api/setup', async (route) => {
-      const response = await route.fetch();
-      service.script.setup.etag = '"5"';
-      await route.fulfill({ response });
-    });
+    await page.route('**/api/setup*', (route) => route.abort());
     await page.getByRole('button', { name: 'Save the place' }).click();
-    await page.getByText('The set-up was changed elsewhere in the meantime.').waitFor();
-    await page.unroute('**/api/setup');
+    await page.getByText('What you typed is kept on this phone').waitFor();
+    await page.reload();
+    await page.getByLabel('Latitude').waitFor();
+    expect(await page.getByLabel('Latitude').inputValue()).toBe('-41.27');
+    expect(await page.getByLabel('Longitude').inputValue()).toBe('173.28');
+    await page.unroute('**/api/setup*');
     await page.getByRole('button', { name: 'Save the place' }).click();
     await page.getByText('The sun is heating your tub.').waitFor();
   });
 
-  it('a phone that may only look is told so', async () => {
-    const page = await open(fresh({ right: 'viewer' }));
+  it('what others change meanwhile is not written over', async () => {
+    const page = await open(fresh());
+    setUp();
     await page.getByLabel('Latitude').fill('-41.27');
     await page.getByLabel('Longitude').fill('173.28');
+    const changedMeanwhile = async (route: Route) => {
+      const response = await route.fetch();
+      const { document } = service.script.setup;
+      service.script.setup = { document: { ...document, wiring: [] }, etag: '"5"' };
+      await route.fulfill({ response });
+    };
+    await page.route('**/api/setup', changedMeanwhile, { times: 1 });
     await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(service.script.setup.document).toMatchObject({
+      wiring: [],
+      tubs: [{ id: 'other' }, { id: 'my-tub', place: place(-41.27, 173.28) }],
+    });
+  });
+
+  it('a phone that may only look is told so', async () => {
+    const page = await open(fresh({ right: 'viewer' }));
     await page.getByText('This phone may look, but not set up.').waitFor();
+    expect(await page.locator('main form').count()).toBe(0);
   });
 });
 

@@ -141,8 +141,8 @@ describe('the first line says what is so, and the second what goes with it', () 
       state: 'idle',
       sentence: 'Your sensors are being heard.',
       detail:
-        'The water is at 36.4 °C. Whether the pump runs is not heard; pump/running would tell. ' +
-        'The temperature of the collectors is not heard; collector/temperature would tell.',
+        'The water is at 36.4 °C. Whether the pump runs is not heard; a contact or a power meter at the pump would tell. ' +
+        'The temperature of the collectors is not heard; a sensor at their hot end would tell.',
     });
   });
 
@@ -343,7 +343,7 @@ describe('age', () => {
       ).detail;
     expect(waiting(400)).toContain('water 36.1 °C (6 min ago)');
     expect(waiting(1000)).toBe(
-      'The collector stands at 24 °C. The temperature of the water is not heard; tub/temperature would tell.',
+      'The collector stands at 24 °C. The temperature of the water is not heard; a sensor in the tub would tell.',
     );
   });
 });

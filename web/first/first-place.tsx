@@ -1,4 +1,5 @@
 import { fixedPoints } from '../../model/points.ts';
+import { address } from '../address.ts';
 import { now } from '../live.ts';
 import { present } from '../present.ts';
 import { say, unbroken, words } from '../speech.ts';
@@ -14,11 +15,7 @@ export function FirstPlace({ missing }: { missing: string[] }) {
         <ul class="rows missing">
           {missing.map((path) => (
             <li key={path}>
-              {path.startsWith('place') ? (
-                <a href={`#${path.split('/')[1] ?? 'latitude'}`}>{words.points.missing(path)}</a>
-              ) : (
-                words.points.missing(path)
-              )}
+              <a href={whereToSay(path)}>{words.points.missing(path)}</a>
             </li>
           ))}
         </ul>
@@ -28,6 +25,12 @@ export function FirstPlace({ missing }: { missing: string[] }) {
     </div>
   );
 }
+
+/** A part of the place is a question below; a point is told by one of the sensors. */
+const whereToSay = (path: string): string =>
+  path.startsWith('place')
+    ? `#place-${path.split('/')[1] ?? 'latitude'}`
+    : address('/setup/sensors');
 
 const order = (point: string) => {
   const place = fixedPoints.indexOf(point);
@@ -43,10 +46,7 @@ function Heard() {
       <ul class="rows heard">
         {values.map(([point, { value, time }]) => (
           <li key={point}>
-            <span>
-              {words.points.name(point)}
-              <span class="muted">{point}</span>
-            </span>
+            <span>{words.points.name(point)}</span>
             <span>
               <strong>{unbroken(words.points.value(point, value, say.value))}</strong>
               <span class="muted">

@@ -99,10 +99,17 @@ export function forget(fields: readonly Field[]): void {
 
 export const isTyped = (field: Field): boolean => entries.value.typed[field.path] !== undefined;
 
+/** Where no version is known nothing is said. */
+export const known = computed<Setup>(() => inForce.value ?? { tubs: [] });
+
+/** Whether the version in force holds an answer. */
+export const isSaid = ({ path }: Field): boolean =>
+  tub.value !== null && saidAt(known.value, tub.value, path) !== undefined;
+
 /** What the version in force holds at a field, or what is assumed. */
 function standing(field: Field): unknown {
-  const [setup, of] = [inForce.value, tub.value];
-  if (setup === null || of === null) return undefined;
+  const [setup, of] = [known.value, tub.value];
+  if (of === null) return undefined;
   return saidAt(setup, of, field.path) ?? defaultAt(setup, of, field.path);
 }
 
@@ -146,8 +153,8 @@ export function changesOf(fields: readonly Field[]): Changes | null {
 
 /** Fields that have to be told once anything else of their object is. */
 function lacking(fields: readonly Field[], changes: Changes): Field[] {
-  const [setup, of] = [inForce.peek(), tub.peek()];
-  if (setup === null || of === null) return [];
+  const [setup, of] = [known.peek(), tub.peek()];
+  if (of === null) return [];
   const after = withChanges(setup, of, changes);
   const isTold = ({ path }: Field) => {
     const value = saidAt(after, of, path);
@@ -214,13 +221,13 @@ function refused(answer: Exclude<Answer<unknown>, { ok: true }>, of: string): vo
   if (answer.status === 403) mayNot.value = true;
   else if (answer.status === 0) trouble.value = setupWords.unreachable;
   else trouble.value = setupWords.refused(answer.detail);
-  const setup = inForce.peek();
-  if (answer.faults === undefined || setup === null) return;
+  const setup = known.peek();
+  if (answer.faults === undefined) return;
   const byPath: Record<string, string> = {};
-  const known = Object.values(sections).flat();
+  const fields = Object.values(sections).flat();
   for (const { path, why } of answer.faults) {
     const place = placeOf(path, setup, of);
-    const field = known.find((each) => place === each.path || place?.startsWith(`${each.path}/`));
+    const field = fields.find((each) => place === each.path || place?.startsWith(`${each.path}/`));
     if (field) byPath[field.path] = why;
   }
   refusals.value = byPath;
@@ -252,7 +259,7 @@ const BETWEEN_TRIES = 4000; // ms
 
 const isShown = computed(() => setupPath.test(screenAddress.value) && lostAt.value === null);
 
-export function startDraft(): void {
+function start(): void {
   effect(() => {
     const of = tub.value;
     if (of !== null && entries.peek().tub !== of) entries.value = { tub: of, typed: read(of) };
@@ -273,3 +280,5 @@ export function startDraft(): void {
     return () => clearTimeout(timer);
   });
 }
+
+start();

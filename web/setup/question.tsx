@@ -3,7 +3,7 @@ import { ownTimeZone, say } from '../speech.ts';
 import type { Typed, TypedSpan } from './answer.ts';
 import { standingOf } from './asked.ts';
 import { saidAt } from './changes.ts';
-import { inForce, isTyped, shown, type, wrongOf } from './draft.ts';
+import { isTyped, known, shown, type, wrongOf } from './draft.ts';
 import type { Amount, Field } from './sections.ts';
 import { Spans } from './spans.tsx';
 import { setupWords } from './speech.ts';
@@ -11,7 +11,7 @@ import { setupWords } from './speech.ts';
 /** One question: its words, who answered it so far, the answer, and what is wrong with it. */
 export function Question({ field }: { field: Field }) {
   const { label, hint } = setupWords.questions[field.path]!;
-  const [setup, of] = [inForce.value!, tub.value!];
+  const [setup, of] = [known.value, tub.value!];
   const wrong = wrongOf(field);
   const standing = setupWords.standing[standingOf(setup, of, field)];
   const id = field.path.slice(1).replaceAll('/', '-');

@@ -4,6 +4,7 @@ import { tub } from '../live.ts';
 import { unbroken } from '../speech.ts';
 import { assumedIn, defaultAt } from './asked.ts';
 import { changesOf, done, forget, inForce, isTyped, put, save, sending, trouble } from './draft.ts';
+import { focusFirstWrong } from './first-wrong.ts';
 import { Locate } from './locate.tsx';
 import { Question } from './question.tsx';
 import { type Field, type SectionName, sectionNames, sections } from './sections.ts';
@@ -62,8 +63,7 @@ export function Section({ name }: { name: SectionName }) {
 
 async function send(fields: readonly Field[], name: SectionName): Promise<void> {
   await save(fields, name === 'warnings' ? 'now' : chosenSince());
-  const wrong = document.querySelector<HTMLElement>('form [aria-invalid="true"]');
-  wrong?.focus();
+  focusFirstWrong();
 }
 
 /** Writes defaults down as the owner's own word. */

@@ -5,7 +5,7 @@ import { Headline } from '../headline.tsx';
 import { lostAt, tub } from '../live.ts';
 import { words } from '../speech.ts';
 import { assumedIn, missingIn } from './asked.ts';
-import { failed, inForce, isTyped, mayNot, startDraft } from './draft.ts';
+import { failed, inForce, isTyped, mayNot } from './draft.ts';
 import { Section } from './section.tsx';
 import { type SectionName, sectionNames, sections } from './sections.ts';
 import { setupPath } from './setup-screen.ts';
@@ -96,5 +96,3 @@ function Place(props: { href: string; name: string; children?: ComponentChildren
     </li>
   );
 }
-
-startDraft();
