@@ -1,4 +1,4 @@
-import { dayBounds, type Span } from './civil-time.ts';
+import type { Span } from './civil-time.ts';
 import { flowOf, type MeasuredFlow } from './measured-flow.ts';
 import type { LogEntry, LogKind } from './owner-log.ts';
 import { HOUR, QUARTER, quarterOf } from './readings.ts';
@@ -230,23 +230,4 @@ export function drainedSince(entries: readonly LogEntry[], t: number): number | 
     ({ flag, from, to }) => flag === 'drained' && from <= t && t < to,
   );
   return spans[0]?.from ?? null;
-}
-
-/** A day's evidence reaches back to noon of the day before, where its night begins. */
-const EVIDENCE_BEFORE_MS = 12 * HOUR;
-
-/** Which days' evidence was heard wholly under the cover that the tub bore at an instant. */
-export function underCoverOf(
-  versions: readonly SettingsVersion[],
-  t: number,
-): (date: string) => boolean {
-  const covers = new Set(versions.map(({ settings }) => settings.owner.coverSince));
-  if (covers.size < 2) return () => true;
-  const zone = versions.at(-1)!.settings.place.timeZone;
-  const since = (at: number) =>
-    (versions.findLast(({ from }) => from <= at) ?? versions[0]!).settings.owner.coverSince;
-  return (date) => {
-    const { from, to } = dayBounds(date, zone);
-    return since(from - EVIDENCE_BEFORE_MS) === since(t) && since(to - 1) === since(t);
-  };
 }

@@ -2,11 +2,11 @@ import { setImmediate as turn } from 'node:timers/promises';
 import { addDays, dayBounds, type Span } from '../../model/civil-time.ts';
 import type { DayFigures, TubsAtMidnight } from '../../model/day-figures.ts';
 import { type Evidence, evidenceOf, nightBefore } from '../../model/evidence.ts';
+import { countingAt } from '../../model/evidence-turns.ts';
 import { expectedOn } from '../../model/expected.ts';
 import { LEARNS_FROM, learnedFrom } from '../../model/learned.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
-import { underCoverOf } from '../../model/owner-log-settings.ts';
 import { HOUR, type Traces } from '../../model/readings.ts';
 import { electricityKwh, savedOn } from '../../model/saved.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
@@ -130,14 +130,14 @@ export class DayWork {
 
   private learned(date: string) {
     const evidence: Evidence[] = [];
-    const isOfThisCover = underCoverOf(this.versions, this.bounds(date).to - 1);
     const last = addDays(date, LEARNS_FROM.after);
     for (let day = addDays(date, -LEARNS_FROM.before); day <= last; day = addDays(day, 1)) {
       const found =
         this.pending.get(day) ?? this.figures.get(day)?.evidence ?? this.around.evidence.get(day);
-      if (found && isOfThisCover(day)) evidence.push(found);
+      if (found) evidence.push(found);
     }
-    return learnedFrom(evidence, this.settingsOn(date));
+    const counting = countingAt(this.versions, this.bounds(date).to - 1);
+    return learnedFrom(counting(evidence), this.settingsOn(date));
   }
 
   private async figuresOf(

@@ -1,7 +1,7 @@
 import { addDays, dayBounds } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
+import { countingAt } from '../../model/evidence-turns.ts';
 import { LEARNS_FROM, type Learned, learnedFrom } from '../../model/learned.ts';
-import { underCoverOf } from '../../model/owner-log-settings.ts';
 import type { SettingsVersion } from '../../model/tub-settings.ts';
 
 type Figures = (date: string) => DayFigures | null;
@@ -27,7 +27,7 @@ export const learnedBefore = (
   figures: Figures,
 ): Learned => learnedAt(at, date, LEARNS_FROM.before, versions, figures);
 
-/** From so many days before a date, as far as they were heard under the cover of an instant. */
+/** From so many days before a date, as far as they count for an instant. */
 function learnedAt(
   at: number,
   date: string,
@@ -36,9 +36,8 @@ function learnedAt(
   figures: Figures,
 ): Learned {
   const { settings } = versions.findLast(({ from }) => from <= at) ?? versions[0]!;
-  const isOfThisCover = underCoverOf(versions, at);
   const evidence = Array.from({ length: count }, (_, i) => addDays(date, i - count)).flatMap(
-    (day) => (isOfThisCover(day) ? (figures(day)?.evidence ?? []) : []),
+    (day) => figures(day)?.evidence ?? [],
   );
-  return learnedFrom(evidence, settings);
+  return learnedFrom(countingAt(versions, at)(evidence), settings);
 }

@@ -1,4 +1,5 @@
 import { dayBounds, localDate, type Span } from '../../model/civil-time.ts';
+import { type Turn, turnsOf } from '../../model/evidence-turns.ts';
 import { LEARNS_FROM } from '../../model/learned.ts';
 import type { LogEntry } from '../../model/owner-log.ts';
 import { withLog } from '../../model/owner-log-settings.ts';
@@ -90,15 +91,14 @@ export const zoneOf = (book: SetupBook, tub: string): string | undefined =>
 interface Piece {
   from: number;
   figures: string;
-  coverSince: number | null;
 }
 
 /** A changed name changes no figure; what rules alone ask for changes none either. */
 function pieces(versions: readonly SettingsVersion[]): Piece[] {
   return versions.map(({ from, settings }) => {
-    const { bathing, changingWater, drained, flowConfirmed, coverSince } = settings.owner;
+    const { bathing, changingWater, drained, flowConfirmed } = settings.owner;
     const owner = { bathing, changingWater, drained, flowConfirmed };
-    return { from, figures: JSON.stringify({ ...settings, name: '', owner }), coverSince };
+    return { from, figures: JSON.stringify({ ...settings, name: '', owner }) };
   });
 }
 
@@ -118,24 +118,30 @@ function differences(a: SetupBook, b: SetupBook, tub: string): Span[] {
     const to = cuts[n + 1] ?? Number.POSITIVE_INFINITY;
     if (x?.figures !== y?.figures) spans.push({ from, to });
   });
-  const all = [...spans, ...coverDifferences(before, after)];
+  const all = [...spans, ...turnDifferences(a.of(tub), b.of(tub))];
   if (all.length === 0 || zoneOf(a, tub) === zoneOf(b, tub)) return all;
   return [{ from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY }];
 }
 
 const DAY = 24 * HOUR;
 
-/** Days around a change of cover that one book alone knows of learn from other nights. */
-function coverDifferences(before: readonly Piece[], after: readonly Piece[]): Span[] {
-  const [a, b] = [before, after].map(
-    (pieces) => new Set(pieces.flatMap(({ coverSince }) => coverSince ?? [])),
-  ) as [Set<number>, Set<number>];
-  const changed = [...a, ...b].filter((t) => a.has(t) !== b.has(t));
-  return changed.map((t) => ({
+/** Days around a turn that one book alone knows of learn from other days. */
+function turnDifferences(
+  before: readonly SettingsVersion[],
+  after: readonly SettingsVersion[],
+): Span[] {
+  const [a, b] = [before, after].map((versions) => new Map(turnsOf(versions).map(named))) as [
+    Map<string, number>,
+    Map<string, number>,
+  ];
+  const changed = [...a, ...b].filter(([turn]) => a.has(turn) !== b.has(turn));
+  return changed.map(([, t]) => ({
     from: t - (LEARNS_FROM.after + 2) * DAY,
     to: t + (LEARNS_FROM.before + 2) * DAY,
   }));
 }
+
+const named = ({ at, of }: Turn): [string, number] => [`${of} ${at}`, at];
 
 /**
  * The stretches of a tub's readings that are to be worked out again where one book takes another's

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type LogEntry, type LogKind, logKinds } from '../../model/owner-log.ts';
-import { drainedSince, underCoverOf, withLog } from '../../model/owner-log-settings.ts';
+import { drainedSince, withLog } from '../../model/owner-log-settings.ts';
 import { HOUR, QUARTER } from '../../model/readings.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 import { always } from './traces.ts';
@@ -124,16 +124,6 @@ test('sensors that were moved are remembered by point', () => {
     '*': T0 + DAY,
     'collector/inlet': T0 + 2 * DAY,
   });
-});
-
-test('evidence counts for days under the same cover alone, the day of the change for none', () => {
-  const folded = withLog(always(), [told('cover-changed', Date.parse('2026-03-10T15:00:00Z'))]);
-  const dates = ['2026-03-08', '2026-03-09', '2026-03-10', '2026-03-11', '2026-03-12'];
-  const counting = (t: string) => dates.filter(underCoverOf(folded, Date.parse(t)));
-  expect(counting('2026-03-09T12:00:00Z')).toEqual(dates.slice(0, 2));
-  // the night that ended on the 11th began after noon of the 10th, under the old cover perhaps
-  expect(counting('2026-03-12T12:00:00Z')).toEqual(dates.slice(4));
-  expect(dates.filter(underCoverOf(always(), T0))).toEqual(dates);
 });
 
 const anyEntry = fc.record({

@@ -43,7 +43,7 @@ function changedBy(entry: LogEntry, others: LogEntry[] = []) {
 }
 
 test('a change later on the day of the newest reading changes that day, a later one nothing yet', () => {
-  const otherTub = { tub: { litres: 900 } };
+  const otherTub = { tub: { ...demoTub.tub, targetC: 36 } };
   const stretchesOf = (from: number) =>
     changedStretches(plain, plain.with({ ...version(from, otherTub), id: 2 }), tub, {
       from: T0,
@@ -55,15 +55,7 @@ test('a change later on the day of the newest reading changes that day, a later 
   expect(stretchesOf(T0 + 11 * HOUR)).toEqual([]);
 });
 
-const kindsWithoutSums = [
-  'remark',
-  'away',
-  'filter-cleaned',
-  'sensor-moved',
-  'cup-check',
-  'not-a-fault',
-  'in-use',
-] as const;
+const kindsWithoutSums = ['remark', 'away', 'cup-check', 'not-a-fault', 'in-use'] as const;
 test.each(kindsWithoutSums)('%s changes nothing', (kind) => {
   expect(changedBy(told(kind, T0 + DAY))).toEqual([]);
 });
@@ -93,10 +85,18 @@ test('a first bucket test changes all time, another what lies between it and the
   ]);
 });
 
-test('another cover changes the days that learn from nights on either side of it', () => {
+const turns = ['cover-changed', 'filter-cleaned', 'sensor-moved'] as const;
+test.each(turns)('%s changes the days that learn from both sides of it', (kind) => {
   const changed = T0 + 40 * DAY;
-  expect(changedBy(told('cover-changed', changed))).toEqual([
-    { from: changed - 16 * DAY, to: changed + 23 * DAY - 1 },
+  const around = [{ from: changed - 16 * DAY, to: changed + 23 * DAY - 1 }];
+  expect(changedBy(told(kind, changed))).toEqual(around);
+});
+
+test('another pump from some day on changes the days before it that learned from days after it', () => {
+  const changed = T0 + 40 * DAY;
+  const other = plain.with({ ...version(changed, { pump: { watts: 30 } }), id: 2 });
+  expect(changedStretches(plain, other, tub, heard)).toEqual([
+    { from: changed - 16 * DAY, to: heard.to },
   ]);
 });
 
