@@ -67,6 +67,8 @@ const JUMP_WITHIN_MS = 90_000;
 const QUICK_FROM_C = 200;
 /** From one reading to the next, what is heated moves by no more, nor ever farther past its limit. */
 const GROWS = { k: 3, quickK: 10, withinMs: 15 * MINUTE, mostPastK: 40 };
+/** After so long without a jump a point is calm again. [ms] */
+const CALM_MS = 6 * HOUR;
 /** The same for places that can reach no more than this: water that stands, and air. [°C] */
 const STILL_UP_TO_C = 60;
 const STILL_JUMP_WITHIN_MS = 4 * MINUTE;
@@ -226,15 +228,13 @@ function lookForJump(
   }
 }
 
-/** Still water and air cannot jump within minutes either, where their sensor tells seldom. */
-const jumpWithinMs = ({ type, usualGapMs }: HeardPoint): number =>
-  type.high > STILL_UP_TO_C
-    ? JUMP_WITHIN_MS
-    : Math.max(JUMP_WITHIN_MS, Math.min(1.5 * (usualGapMs ?? 0), STILL_JUMP_WITHIN_MS));
+/** Still water and air cannot jump within minutes either. */
+const jumpWithinMs = ({ type }: HeardPoint): number =>
+  type.high > STILL_UP_TO_C ? JUMP_WITHIN_MS : STILL_JUMP_WITHIN_MS;
 
 /** A point that jumps has to show a step for longer than a jump lasts before that is believed. */
 const hasJumpedLately = ({ jumps }: HeardPoint, t: number): boolean =>
-  jumps.length > 0 && t - jumps.at(-1)! <= HOUR;
+  jumps.length > 0 && t - jumps.at(-1)! <= CALM_MS;
 
 /** Middle of the newest three values that can be: a single odd one does not show. */
 export function steady({ values, times }: HeardPoint): number | null {
