@@ -138,7 +138,9 @@ function judge(
   const sun = top(state, 'sun') / top(reference, 'sun');
   const heat = top(state, 'heat') / top(reference, 'heat');
   if (sun >= limits.goneAbove) return 'gone';
-  if (sun >= limits.lightBelow || heat < limits.heatAbove) return 'between';
+  // haze takes more of the heat than of the light
+  const isLightAlone = heat >= limits.heatAbove || sun < limits.lightBelow * heat;
+  if (sun >= limits.lightBelow || !isLightAlone) return 'between';
   return {
     since: state[0]!.from,
     evidence: { lightShare: sun, heatShare: heat, days: state.length },
