@@ -1,9 +1,12 @@
+import { spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import {
   copyFileSync,
   existsSync,
   mkdirSync,
   readdirSync,
   readFileSync,
+  rmSync,
   statSync,
   writeFileSync,
 } from 'node:fs';
@@ -110,6 +113,73 @@ test('what a killed service left in its log goes along with the store that is re
   removeOther();
 });
 
+test('a log beside a backup that is torn gives whole batches alone', async () => {
+  const killed = join(folder, 'killed.db');
+  const store = openStore(folder);
+  for (let n = 2; n < 8; n++) await store.keep(batch('kowhai', n));
+  for (const beside of ['', '-wal']) {
+    copyFileSync(join(folder, STORE_FILE + beside), killed + beside);
+  }
+  await store.close();
+  const log = readFileSync(`${killed}-wal`);
+  const { folder: other, remove: removeOther } = temporaryFolder();
+  const found = new Set<number>();
+  for (let cut = 0; cut <= 12; cut++) {
+    writeFileSync(`${killed}-wal`, log.subarray(0, Math.floor((cut * log.length) / 12)));
+    putBackup(killed, other, `${STAMP}-${cut}`);
+    const rows = inside(other, rowsOf);
+    const count = [...Array(9).keys()].find(
+      (n) => expectedOf('kowhai', [...Array(n).keys()]).size === rows.size,
+    );
+    expect(rows).toEqual(expectedOf('kowhai', [...Array(count).keys()]));
+    inside(other, expectSound);
+    found.add(count!);
+  }
+  console.log(`batches there with more and more of the log: ${[...found]}`);
+  expect([...found].at(-1)).toBe(8);
+  expect(found.size).toBeGreaterThan(3);
+  removeOther();
+});
+
+test('a folder that may only be read, or has no room, keeps the store that it has', async () => {
+  const place = join(folder, 'place');
+  mkdirSync(place);
+  const mount = (...args: string[]) => spawnSync('mount', args, { stdio: 'ignore' }).status === 0;
+  if (!mount('-t', 'tmpfs', '-o', 'size=1m', 'tmpfs', place)) {
+    // where nothing may be mounted, a file in the folder's place is as closed
+    rmSync(place, { recursive: true });
+    writeFileSync(place, '');
+    expect(() => putBackup(backup, place, STAMP)).toThrow(
+      expect.objectContaining({ code: 'SUNSTEEP_STORE_READ_ONLY' }),
+    );
+    return;
+  }
+  try {
+    await keep(0, place);
+    const refused = (code: string) => {
+      const before = hashesIn(place);
+      expect(() => putBackup(backup, place, STAMP)).toThrow(expect.objectContaining({ code }));
+      expect(hashesIn(place)).toEqual(before);
+      expect(inside(place, rowsOf)).toEqual(expectedOf('kowhai', [0]));
+    };
+    const room = statSync(join(place, STORE_FILE)).size;
+    writeFileSync(join(place, 'ballast'), Buffer.alloc(1_000_000 - room - 60_000));
+    refused('SUNSTEEP_STORE_DISK_FULL');
+    expect(mount('-o', 'remount,ro', place)).toBe(true);
+    const before = hashesIn(place);
+    expect(() => putBackup(backup, place, STAMP)).toThrow(
+      expect.objectContaining({ code: 'SUNSTEEP_STORE_READ_ONLY' }),
+    );
+    expect(hashesIn(place)).toEqual(before);
+    expect(mount('-o', 'remount,rw', place)).toBe(true);
+    rmSync(join(place, 'ballast'));
+    putBackup(backup, place, STAMP);
+    expect(inside(place, rowsOf)).toEqual(expectedOf('kowhai', [0]));
+  } finally {
+    expect(spawnSync('umount', [place]).status).toBe(0);
+  }
+});
+
 test('a store that is damaged is replaced, and kept with its log as it is', () => {
   const file = join(folder, STORE_FILE);
   const garbage = Buffer.alloc(8192, 'x');
@@ -120,6 +190,12 @@ test('a store that is damaged is replaced, and kept with its log as it is', () =
   expect(readFileSync(replaced()).equals(garbage)).toBe(true);
   expect(readFileSync(`${replaced()}-wal`, 'utf8')).toBe('what was left');
 });
+
+const hashesIn = (place: string) =>
+  readdirSync(place).map((name) => {
+    const hash = createHash('sha256').update(readFileSync(join(place, name)));
+    return [name, hash.digest('hex')];
+  });
 
 /** Everything in the folder but the file that is offered, byte by byte. */
 const asItWas = () =>

@@ -21,7 +21,7 @@ const upTo = (count: number) => Array.from({ length: count }, (_, n) => n);
 test('two processes that write at once both finish, and nothing is lost', async () => {
   const store = openStore(folder);
   const before = await store.outsideChange();
-  const [own, others] = [400, 600];
+  const [own, others] = [100, 150];
   // One tub of its own and one that both write to.
   const importing = new Process('writer.ts', [folder, 'rimu', 0, others]);
   let meanwhile = 0;

@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { gunzipSync } from 'node:zlib';
@@ -59,6 +59,7 @@ const hint =
 
 test('what is kept of days has the shape that was written down for this schema', async () => {
   const written = join(stores, `days-${migrations.length}.json`);
+  expect(existsSync(written), hint).toBe(true);
   const before: DayShapes = JSON.parse(readFileSync(written, 'utf8'));
   const store = openStore(folder);
   const now = await dayShapes(store, folder);
