@@ -9,6 +9,7 @@ import {
   toTellProgram,
   type Wishes,
 } from '../../model/alerts/telling.ts';
+import { HOUR } from '../../model/readings.ts';
 import { rules } from '../../model/rules/rules.ts';
 import type { TubSetup } from '../../model/setup.ts';
 import type { KeptAlert, Shelf, ToldNotice } from '../store/store.ts';
@@ -41,8 +42,9 @@ export function newsFor(
     return { alert, shelvedUntil, tellable: tellableOf(alert, alerts, shelvedUntil) };
   });
   const due = seen.flatMap(({ alert, shelvedUntil, tellable }): ToWrite[] => {
-    const told = toldOf(alert.id, heard);
-    const kind = listener ? toTell(tellable, told, listener, now) : toTellProgram(tellable, told);
+    const kind = listener
+      ? toTell(tellable, toldOf(sameAs(alert, alerts, now), heard), listener, now)
+      : toTellProgram(tellable, toldOf([alert.id], heard));
     return kind === null ? [] : [{ kind, alert, shelvedUntil }];
   });
   if (!listener) return { due: due.map((one) => [one]), stale: [] };
@@ -106,10 +108,24 @@ function shelvedUntilOf(
   return shelf && shelf.until > now ? shelf.until : null;
 }
 
-const toldOf = (id: string, heard: readonly ToldNotice[]): Told[] =>
+/** A fault that comes and goes within so long is one to a person. [ms] */
+const ONE_TO_A_PERSON_MS = 24 * HOUR;
+
+/** Ids of an alert and of those that told of the same lately. */
+const sameAs = (alert: KeptAlert, all: readonly KeptAlert[], now: number): string[] =>
+  all
+    .filter(
+      ({ fault, point, until }) =>
+        fault === alert.fault &&
+        point === alert.point &&
+        (until === null || until > now - ONE_TO_A_PERSON_MS),
+    )
+    .map(({ id }) => id);
+
+const toldOf = (ids: readonly string[], heard: readonly ToldNotice[]): Told[] =>
   heard.flatMap(({ about, madeAt, came }) =>
     about
-      .filter(({ alert }) => alert === id)
+      .filter(({ alert }) => ids.includes(alert))
       .map(({ kind, severity }) => ({ kind, severity, at: madeAt, came })),
   );
 

@@ -69,6 +69,8 @@ export interface Listener {
 const DANGER_AGAIN_MS = 30 * MINUTE;
 /** A frost lasts the whole night, and does its harm once: it is told less often. [ms] */
 const FROST_AGAIN_MS = 2 * HOUR;
+/** What was told so shortly before the morning is not told again in it. [ms] */
+const SOON_MS = 4 * HOUR;
 /** More notices than these a day make people give up; what is new to be done today does not count on it. */
 const MOST_A_DAY = 2;
 
@@ -80,7 +82,7 @@ export const isAtLeast = (severity: Severity, least: Severity): boolean =>
 /**
  * What somebody is to be told of an alert now; null for nothing.
  *
- * @param told  what they were told of it before, oldest first
+ * @param told  what they were told of it before, oldest first, and lately of the same fault elsewhen
  */
 export function toTell(
   alert: Tellable,
@@ -122,7 +124,7 @@ export function quietEnd(now: number, { quiet }: Wishes, timeZone: string): numb
 }
 
 function kindOf({ severity }: Tellable, told: readonly Told[]): 'raised' | 'worse' | 'again' {
-  if (told.length === 0) return 'raised';
+  if (told.length === 0 || told.at(-1)!.kind === 'over') return 'raised';
   return told.every((one) => rank[one.severity] < rank[severity]) ? 'worse' : 'again';
 }
 
@@ -157,8 +159,8 @@ function tellsAgain(
   }
   if (alert.severity !== 'act' || told.some(({ kind }) => kind === 'again')) return false;
   const { wishes, timeZone, heardToday } = listener;
-  const nextDay = addDays(localDate(last.at, timeZone), 1);
-  if (now < instantOf(nextDay, wishes.quiet.to, timeZone)) return false;
+  const morning = quietEnd(now, wishes, timeZone);
+  if (morning < last.at + SOON_MS) return false;
   return heardToday < MOST_A_DAY && !isQuiet(now, wishes, timeZone);
 }
 

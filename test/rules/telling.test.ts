@@ -161,6 +161,27 @@ const cases: Case[] = [
     tells: 'again',
   },
   {
+    says: 'what broke into the night is told again that morning',
+    alert: { raisedAt: at(25) },
+    told: [told('raised', 'act', at(25))],
+    now: at(31),
+    tells: 'again',
+  },
+  {
+    says: 'what was told shortly before the morning is not told again in it',
+    alert: { raisedAt: at(29) },
+    told: [told('raised', 'act', at(29))],
+    now: at(31),
+    tells: null,
+  },
+  {
+    says: 'what was told to be over and is back is told anew',
+    alert: { raisedAt: at(15) },
+    told: [...actTold, told('over', 'act', at(14))],
+    now: at(15),
+    tells: 'raised',
+  },
+  {
     says: 'not again while the first still waits to arrive',
     alert: {},
     told: [told('raised', 'act', at(12), 'waits')],

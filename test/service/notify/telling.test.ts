@@ -336,6 +336,21 @@ test('dangers come one by one', async () => {
   expect(push.events).toEqual(['raised', 'raised', 'raised']);
 });
 
+test('a fault that comes and goes is told a few times a day at the most, to a program each time', async () => {
+  for (let n = 0; n < 10; n++) {
+    const one = { ...pump, id: `pump-${n}`, since: t, raisedAt: t };
+    await put(one);
+    await pass();
+    t += 20 * MINUTE;
+    await put({ ...one, until: t });
+    await pass();
+    t += 40 * MINUTE;
+  }
+  expect(push.events.length).toBeLessThanOrEqual(3);
+  expect(push.events[0]).toBe('raised');
+  expect(hook.events.filter((event) => event === 'raised')).toHaveLength(10);
+});
+
 test('what another fault explains, what is no fault, and what is back ends without a word', async () => {
   const muted = rules.find(({ mutedBy }) => mutedBy.length > 0)!;
   const child: AlertRecord = { ...pump, id: 'child', fault: muted.fault };
