@@ -17,6 +17,7 @@ type Limits = typeof LIMITS;
 const MOST_AT_WATTS = 13;
 /** Of the first days the lower ones stand for the flow: a meter that went wrong among them reads high. */
 const LOWER = 0.3;
+const FULL_FLOW_W_PER_M2 = 700;
 const AVERAGED_MIN = 5;
 const AFTER_START_MIN = 3;
 const LASTS_MIN = 10;
@@ -24,6 +25,8 @@ const LASTS_MIN = 10;
 interface Memory {
   /** Minutes with too much, of one run or of several. */
   minutes: number;
+  /** The first of them [ms]. */
+  since: number;
   /** Whether it was lately seen to tell what it should. */
   isFine: boolean;
 }
@@ -42,7 +45,7 @@ export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
   ],
   uses: ['filter/running'],
   mutedBy: ['flow-while-off'],
-  memory: () => ({ minutes: 0, isFine: false }),
+  memory: () => ({ minutes: 0, since: 0, isFine: false }),
   minute(minute, memory, _, days, limits): Finding {
     const { states, lPerMin, settings } = minute;
     if (lPerMin === null || states.pumpOn === null) return 'blind';
@@ -57,16 +60,19 @@ export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
     const most = mostLPerMin(minute, limits);
     const limit = Math.min(most, limits.times * (usualLPerMin ?? most));
     if (mean < (limits.goneBelowTimes / limits.times) * limit) {
+      if (!isFullFlow(minute)) return memory.isFine ? 'gone' : 'between';
       Object.assign(memory, { minutes: 0, isFine: true });
       return 'gone';
     }
     if (mean <= limit) return 'between';
     memory.isFine = false;
-    if (++memory.minutes < LASTS_MIN) return 'between';
+    if (memory.minutes++ === 0) memory.since = minute.t;
+    if (memory.minutes < LASTS_MIN) return 'between';
     // as in its first days, unless that too was more than the pump can move
     const expected =
       usualLPerMin !== null && usualLPerMin < most ? usualLPerMin : settings.loop.flowLPerMin;
     return {
+      since: memory.since,
       evidence: {
         lPerMin: mean,
         usualLPerMin: expected,
@@ -77,6 +83,10 @@ export const flowTooHigh: Rule<Memory, unknown, FlowFact, Limits> = {
   },
   daily: flowDaily,
 };
+
+/** A pump on its own panel moves less in weak sun: that its meter tells little then proves nothing. */
+const isFullFlow = ({ settings, sunWPerM2, clearWPerM2 }: Minute): boolean =>
+  settings.pump.supply === 'mains' || (sunWPerM2 ?? clearWPerM2) >= FULL_FLOW_W_PER_M2;
 
 const mostLPerMin = ({ settings }: Minute, limits: Limits): number =>
   Math.max(

@@ -102,3 +102,17 @@ test('a pump on a panel of its own that saw weak sun first is not told in good s
   expect(goRound(weakFirst(1), { rules }).raised).toEqual([]);
   expect(goRound(weakFirst(1.7), { rules }).raised).toHaveLength(1);
 });
+
+test('weak sun, in which a pump on its own panel moves less, does not end it', () => {
+  const made = telling(1, {
+    days: 3,
+    setup: { tub: { litres: 3000 }, pump: { supply: 'own-panel' }, loop: { flowLPerMin: 3.5 } },
+    happens: (scene) => {
+      scene.lPerMin *= Math.min(1, scene.sunWPerM2 / 800);
+    },
+    bends: { 'pump/flow': (flow, { day }) => (day >= 1 ? 2 * flow : flow) },
+  });
+  const { raised } = goRound(made, { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.until).toBeNull();
+});
