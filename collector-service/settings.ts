@@ -228,9 +228,12 @@ function refuse(name: Name, given: string, allowed: string, cause?: unknown): ne
   );
 }
 
-/** In quotes on one line, whatever it holds. */
+/** In quotes on one line, whatever it holds; JSON leaves the controls above ASCII as they are. */
 const shown = (text: string): string =>
-  JSON.stringify(text.length > 200 ? `${text.slice(0, 200)}…` : text);
+  JSON.stringify(text.length > 200 ? `${text.slice(0, 200)}…` : text).replace(
+    /\p{Cc}/gu,
+    (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
 
 /** An address may carry a password before its @. */
 const withoutPassword = (text: string): string => text.replace(/^([a-z]+:\/\/)?.*@/is, '$1…@');

@@ -33,7 +33,19 @@ afterAll(() => house.close());
 const text = fc.oneof(
   fc.string({ unit: 'binary', maxLength: 40 }),
   fc.constantFrom(
-    ...['', ' ', '__proto__', 'constructor', 'toString', '../..', '%00', '\0', '\ud800', '1e999'],
+    ...[
+      '',
+      ' ',
+      '\u009b',
+      '__proto__',
+      'constructor',
+      'toString',
+      '../..',
+      '%00',
+      '\0',
+      '\ud800',
+      '1e999',
+    ],
     ...['NaN', '-0', '0x10', '=1+1', '<img src=x>', '9999-12-31', '0000-01-01T00:00:00Z', 'null'],
     ...['2026-02-30', '2026-03-01T24:00:00Z', '+010000-01-01T00:00:00Z', 'kowhai', '٣٧', '１'],
   ),
@@ -164,7 +176,7 @@ test('a set-up with anything in it is taken whole and finite, or refused with pl
         }
       }
     }),
-    1_500,
+    500,
   );
   expect(Math.min(taken, refused)).toBeGreaterThan(0);
 });
@@ -188,7 +200,7 @@ test('a log with anything in it is taken, and then told as ISO times, or refused
         }
       }
     }),
-    1_500,
+    500,
   );
 });
 
@@ -251,7 +263,7 @@ test('cells of a CSV come back as texts that no spreadsheet runs, by whatever si
         expect(one.replace(/^[\s"]+/, ''), JSON.stringify(line)).not.toMatch(/^[=+\-@＝＋－＠]/);
       }
     }),
-    3_000,
+    1_500,
   );
 });
 
@@ -443,7 +455,7 @@ test('no call of anybody makes the service fail', async () => {
         expect(answer.json()).toMatchObject({ status: answer.statusCode });
       }
     }),
-    1_500,
+    500,
   );
   expect(calls).toBeGreaterThan(0);
 });
@@ -465,7 +477,7 @@ test('bytes that are no MQTT end their connection alone', async () => {
         await closed;
       },
     ),
-    150,
+    80,
   );
   house.clock.ahead = 60_000; // what looked like logins counts against this address for a minute
   const board = await connectAsync(`mqtt://127.0.0.1:${port}`, {
