@@ -4,6 +4,7 @@ import { toldHeat } from './estimate.ts';
 import { bothBases, plus, type Quarter } from './ledger.ts';
 import type { MeteredHeat } from './metered-heat.ts';
 import { nightsWithin } from './night.ts';
+import { notCountedOn } from './not-counted.ts';
 import { HOUR, QUARTER } from './readings.ts';
 import { electricityKwh, type Saved, usefulCauses } from './saved.ts';
 import type { Basis, Day, DayWithQuarters, Month, QuarterShape } from './shapes.ts';
@@ -179,41 +180,6 @@ function savedSums(days: readonly WorkedDay[]) {
     currency,
     savedCo2Kg: totalOfAll(saved.map(({ savedCo2Kg }) => savedCo2Kg)),
   };
-}
-
-/** What useful and saved leave out of a day, and why: without any figure of them, all that has come. */
-function notCountedOn({ bounds, figures, settings, drained }: WorkedDay, until: number) {
-  const come = { from: bounds.from, to: Math.min(bounds.to, until) };
-  const isUntold = figures !== null && figures.saved === null && settings.backup.kind !== 'none';
-  const silent = isUntold ? [come] : (figures?.saved?.notHeard ?? []);
-  const told = (spans: readonly Span[], why: string) =>
-    spans.map((span) => ({ ...instants(span), why }));
-  return [
-    ...told(
-      drained.flatMap((span) => within(span, come)),
-      'the tub was drained',
-    ),
-    ...told(
-      silent.flatMap((span) => outside(span, drained)),
-      'not heard',
-    ),
-  ].sort((a, b) => (a.from < b.from ? -1 : 1));
-}
-
-function within({ from, to }: Span, all: Span): Span[] {
-  const part = { from: Math.max(from, all.from), to: Math.min(to, all.to) };
-  return part.from < part.to ? [part] : [];
-}
-
-/** What some spans, in order, leave of a span. */
-function outside(span: Span, others: readonly Span[]): Span[] {
-  const left: Span[] = [];
-  let { from } = span;
-  for (const other of others) {
-    if (other.from > from) left.push(...within({ from, to: other.from }, span));
-    from = Math.max(from, other.to);
-  }
-  return [...left, ...within({ from, to: span.to }, span)];
 }
 
 /**

@@ -6,6 +6,7 @@ import { capacityUncertainty } from './evidence.ts';
 import type { Learned } from './learned.ts';
 import type { Quarter } from './ledger.ts';
 import { HOUR, QUARTER } from './readings.ts';
+import { isIn, type Spoilt, spoiltOf } from './spoilt.ts';
 import { displaced, priceAt, type Tariff } from './tariff.ts';
 import {
   backupHeat,
@@ -45,7 +46,7 @@ export interface Saved {
   efficiencyUncertainty: number;
   /** The two tubs at the end. */
   after: TubsAtMidnight;
-  /** Spans in which what is needed was not heard: nothing of them is counted. */
+  /** Spans in which what is needed was not heard, or was spoilt: nothing of them is counted. */
   notHeard: Span[];
 }
 
@@ -61,6 +62,10 @@ export interface SavedInputs {
   /** Of the day, in order. */
   quarters: readonly Quarter[];
   nights: readonly Span[];
+  /** The day, as far as it has come. */
+  day: Span;
+  /** What faults spoil of it. */
+  spoilt: readonly Spoilt[];
   /** The tubs at the end of the day before; null where there is none. */
   before: TubsAtMidnight | null;
   /** Electricity of pump and controller that day. */
@@ -73,7 +78,10 @@ export interface SavedInputs {
  */
 export function savedOn(inputs: SavedInputs): Saved | null {
   const { settings, learned, quarters } = inputs;
-  const heard = quarters.filter(({ tubC }) => tubC !== null);
+  const spoilt = spoiltOf(quarters, learned, inputs.spoilt);
+  const heard = quarters.filter(
+    (quarter) => quarter.tubC !== null && !spoilt.some((span) => isIn(quarter, span)),
+  );
   const known = heard.filter((quarter) => toldHeat(quarter, learned).gainKwh !== null);
   if (settings.backup.kind === 'none' || known.length === 0) return null;
   const steps = stepsOf(inputs, heard);
@@ -106,7 +114,8 @@ export function savedOn(inputs: SavedInputs): Saved | null {
 
   const growthK = excessK - startK;
   const usefulKwh = cleared(sum.net - lossKwPerK * sum.excessKh - kwhPerK * growthK);
-  const tubC = heard.at(-1)!.tubC!;
+  const last = heard.at(-1)!;
+  const tubC = last.tubC!;
   const all = steps.map(({ quarter, airC }) => ({ t: quarter.from, airC, kwh: 1 }));
   const hours = spared.length > 0 ? spared : all;
   const efficiency = efficiencyOver(hours, thermostat);
@@ -123,8 +132,8 @@ export function savedOn(inputs: SavedInputs): Saved | null {
     },
     efficiency,
     efficiencyUncertainty: thermostat.efficiencyUncertainty,
-    after: { tubC, referenceC: tubC - excessK, heats, seen },
-    notHeard: silences(known),
+    after: { tubC, heardTo: last.from + QUARTER, referenceC: tubC - excessK, heats, seen },
+    notHeard: silences(known, inputs.day),
   };
 }
 
@@ -135,13 +144,14 @@ const cleared = (kwh: number): number => (Math.abs(kwh) < 1e-10 ? 0 : kwh);
  * The quarters whose heat is known, each with what moved the tub since the one before. Over a gap what
  * went on is not known: both tubs went along, and nothing of it is counted.
  */
-function stepsOf({ settings, learned, quarters, nights, before }: SavedInputs, heard: Quarter[]) {
+function stepsOf(inputs: SavedInputs, heard: Quarter[]) {
+  const { settings, learned, quarters, nights, day, before } = inputs;
   const kwhPerK = tubCapacityWhPerK(settings.tub.litres) / 1000;
   const lossKwPerK = learned.lossWPerK.value / 1000;
   const air = airOver(quarters, nights, settings).airC;
   const airAt = new Map(quarters.map(({ from }, i) => [from, air[i]!]));
   let fromC = before?.tubC ?? heard[0]!.tubC!;
-  let last = heard[0]!.from - QUARTER;
+  let last = (before ? (before.heardTo ?? day.from) : heard[0]!.from) - QUARTER;
   return heard.flatMap((quarter): Step | never[] => {
     const tubC = quarter.tubC!;
     const told = toldHeat(quarter, learned);
@@ -220,12 +230,12 @@ function meanPriceOver(hours: readonly Spared[], tariff: Tariff, timeZone: strin
   return sum / kwh;
 }
 
-/** Spans between quarters that were counted. */
-function silences(counted: readonly Quarter[]): Span[] {
+/** Spans of a day between quarters that were counted, before them and after. */
+function silences(counted: readonly Quarter[], day: Span): Span[] {
   const spans: Span[] = [];
-  let last: number | null = null;
-  for (const { from } of counted) {
-    if (last !== null && from - last > TOLD_GAP_MS) spans.push({ from: last, to: from });
+  let last = day.from;
+  for (const from of [...counted.map((quarter) => quarter.from), day.to]) {
+    if (from - last > TOLD_GAP_MS) spans.push({ from: last, to: from });
     last = from + QUARTER;
   }
   return spans;

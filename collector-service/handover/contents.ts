@@ -7,6 +7,7 @@ import type { LogEntry, LogKind } from '../../model/owner-log.ts';
 import { HOUR } from '../../model/readings.ts';
 import type { Setup, TubSetup } from '../../model/setup.ts';
 import type { Alert, Day } from '../../model/shapes.ts';
+import type { Spoilt } from '../../model/spoilt.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 import { SunsteepError } from '../errors.ts';
 import type { SetupVersion, Store } from '../store/store.ts';
@@ -31,7 +32,7 @@ export interface Contents {
   log: LogEntry[];
   alerts: Alert[];
   days: Day[];
-  known: { before: TubsAtMidnight | null; evidence: Evidence[] };
+  known: { before: TubsAtMidnight | null; evidence: Evidence[]; spoilt: Spoilt[] };
   points: string[];
 }
 
@@ -194,5 +195,6 @@ function knownOf(figures: readonly DayFigures[], from: string, to: string): Cont
   return {
     before: figures.findLast(({ date }) => date < from)?.after ?? null,
     evidence: figures.filter(around).flatMap(({ evidence }) => evidence ?? []),
+    spoilt: figures.flatMap(({ date, spoilt }) => (date >= from && date <= to ? spoilt : [])),
   };
 }

@@ -10,6 +10,7 @@ export function excerptOf({ about, versions, log, known }: HandedOver): Excerpt 
     ...{ from, to, before: known.before },
     versions: new SetupBook(versions, new Map([[tub, log]])).of(tub),
     evidence: new Map(known.evidence.map((day) => [day.date, day])),
+    spoilt: known.spoilt,
     heardAt: newest,
     countedTo: countedTo === null ? newest : Date.parse(countedTo),
     until: Date.parse(madeAt),

@@ -2,7 +2,9 @@ import { z } from 'zod';
 import type { TubsAtMidnight } from '../../model/day-figures.ts';
 import type { Evidence } from '../../model/evidence.ts';
 import { isTubName } from '../../model/points.ts';
+import { faultIds } from '../../model/rules/fault-id.ts';
 import { timeZone } from '../../model/setup.ts';
+import { canSpoil, type Spoilt } from '../../model/spoilt.ts';
 
 /** What stands in a hand-over file beside readings, set-up and log, so that its days come out again. */
 
@@ -91,12 +93,23 @@ const seen = z.strictObject({
 
 const atMidnight: z.ZodType<TubsAtMidnight> = z.strictObject({
   tubC: z.number(),
+  heardTo: z.number().nullable().default(null),
   referenceC: z.number(),
   heats: z.boolean(),
   seen: z.array(seen).max(100),
 });
 
+const spoilt: z.ZodType<Spoilt> = z
+  .strictObject({
+    from: z.number(),
+    to: z.number(),
+    fault: z.enum(faultIds),
+    point: z.string().max(100).nullable(),
+  })
+  .refine(({ fault, point }) => canSpoil(fault, point), 'a fault that spoils nothing');
+
 export const knownSchema = z.strictObject({
   before: atMidnight.nullable().describe('the tubs at the end of the day before the first'),
   evidence: z.array(evidence).max(200).describe('of the days around, on which learned values rest'),
+  spoilt: z.array(spoilt).max(5000).default([]).describe('what faults spoilt of these days'),
 });

@@ -19,20 +19,42 @@ export interface WorkedOut {
   figures(date: string): DayFigures | null;
 }
 
+/** The alerts that would have been told, in the order in which they were raised. */
+export function toldAlerts(
+  tub: string,
+  judged: readonly Judged[],
+  versions: readonly SettingsVersion[],
+): Alert[] {
+  const say = plainSpeaker(versions.at(-1)!.settings.place.timeZone);
+  const words = { faults: enFaults, points: en.points };
+  return judged.map((alert) => {
+    const at = alert.dismissedAt;
+    return toldAlert(
+      tub,
+      alert,
+      { ...notHandled, acknowledgedAt: at, dismissedAt: at },
+      words,
+      say,
+    );
+  });
+}
+
+/** An alert, and when the owner's log called it no fault [ms]; null where it did not. */
+export type Judged = AlertRecord & { dismissedAt: number | null };
+
 /**
- * The alerts that would have been told, in the order in which they were raised.
+ * What rounds find in recorded readings, in the order in which it is raised.
  *
  * @param span  from the first reading to the newest of all tubs: as long time goes on
  * @param log   the owner's: what it calls no fault is over with that
  */
-export async function recordedAlerts(
-  tub: string,
+export async function judgedAlerts(
   versions: readonly SettingsVersion[],
   traces: Traces,
   worked: WorkedOut,
   span: { from: number; to: number },
   log: readonly LogEntry[] = [],
-): Promise<Alert[]> {
+): Promise<Judged[]> {
   const rounds = new Rounds({ rules, versions, from: span.from });
   const raised: AlertRecord[] = [];
   const dismissedAt = new Map<AlertRecord, number>();
@@ -72,13 +94,7 @@ export async function recordedAlerts(
       }
     }
   }
-  const say = plainSpeaker(rounds.settingsAt(span.to).place.timeZone);
-  const words = { faults: enFaults, points: en.points };
-  return raised.map((alert) => {
-    const at = dismissedAt.get(alert) ?? null;
-    const handled = { ...notHandled, acknowledgedAt: at, dismissedAt: at };
-    return toldAlert(tub, alert, handled, words, say);
-  });
+  return raised.map((alert) => ({ ...alert, dismissedAt: dismissedAt.get(alert) ?? null }));
 }
 
 /** Whether an entry of the log calls this alert no fault: by its id, or by its fault and point. */

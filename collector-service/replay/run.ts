@@ -7,12 +7,13 @@ import { withLog } from '../../model/owner-log-settings.ts';
 import { firstAtOrAfter, HOUR, QUARTER, quarterOf, type Trace } from '../../model/readings.ts';
 import type { Setup } from '../../model/setup.ts';
 import type { Alert, Day, LearnedShape, Month, ToldEvening } from '../../model/shapes.ts';
+import { spoiltBy } from '../../model/spoilt.ts';
 import { type SettingsVersion, tubSettings } from '../../model/tub-settings.ts';
 import { Calendar } from '../watch/calendar.ts';
-import { type Around, DayWork } from '../watch/day-work.ts';
+import { type Around, DayWork, nothingAround } from '../watch/day-work.ts';
 import { type EveningLook, type EveningSource, lookAhead } from '../watch/evening-book.ts';
 import type { Logs } from '../watch/setup-book.ts';
-import { recordedAlerts } from './alerts.ts';
+import { judgedAlerts, toldAlerts } from './alerts.ts';
 import type { Recorded } from './recorded.ts';
 
 /** What replaying brought for one tub. */
@@ -94,9 +95,14 @@ async function replayedTub(
           .map((point) => [point, cut(traces.get(point)!, from, to, 0)]),
       ),
   };
-  const work = new DayWork(figures, source, versions, present, excerpt ?? undefined);
-  await work.run(dates, new Set(dates));
+  const around = excerpt ?? nothingAround;
+  await new DayWork(figures, source, versions, present, around).run(dates, new Set(dates));
   const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
+  const alerts = await judgedAlerts(versions, traces, rows, { from: span.from, to: end }, log);
+  if (!excerpt) {
+    const judged = { ...around, spoilt: spoiltBy(alerts) };
+    await new DayWork(figures, source, versions, present, judged).run(dates, new Set());
+  }
   const told = {
     ...rows,
     quarters: async (from: number, to: number) =>
@@ -108,7 +114,7 @@ async function replayedTub(
   return {
     days: await withEvenings(await calendar.days(first, last), rows, versions, evening),
     months: await calendar.months(first.slice(0, 7), last.slice(0, 7)),
-    alerts: await recordedAlerts(tub, versions, traces, rows, { from: span.from, to: end }, log),
+    alerts: toldAlerts(tub, alerts, versions),
     learned: learnedShape([...figures.values()], zone),
   };
 }

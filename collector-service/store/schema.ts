@@ -186,6 +186,12 @@ export const migrations: readonly string[] = [
   INSERT INTO dirty (tub, from_t, to_t) SELECT tub, MIN(quarter), MAX(quarter) + 899999
     FROM ledger GROUP BY tub;
   `,
+  `
+  -- Days keep what faults spoil of them, and when the tub was heard last: all is worked out again.
+  DELETE FROM day;
+  INSERT INTO dirty (tub, from_t, to_t) SELECT tub, MIN(quarter), MAX(quarter) + 899999
+    FROM ledger GROUP BY tub;
+  `,
 ];
 
 /** Marks the file as ours: "SunS" as an SQLite application id. */

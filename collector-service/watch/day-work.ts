@@ -9,6 +9,7 @@ import type { Quarter } from '../../model/ledger.ts';
 import { nightsWithin } from '../../model/night.ts';
 import { HOUR, type Traces } from '../../model/readings.ts';
 import { electricityKwh, savedOn } from '../../model/saved.ts';
+import { type Spoilt, spoiltWithin } from '../../model/spoilt.ts';
 import type { SettingsVersion, TubSettings } from '../../model/tub-settings.ts';
 
 /** Where days are worked out from: the store, or a replay's memory. */
@@ -23,9 +24,11 @@ export interface Around {
   before: TubsAtMidnight | null;
   /** What other days told, by date. */
   evidence: ReadonlyMap<string, Evidence>;
+  /** What faults spoil, of any day. */
+  spoilt: readonly Spoilt[];
 }
 
-const nothingAround: Around = { before: null, evidence: new Map() };
+export const nothingAround: Around = { before: null, evidence: new Map(), spoilt: [] };
 
 const nightPoints = ['tub/temperature', 'outdoor/temperature', 'collector/temperature'];
 
@@ -82,7 +85,7 @@ export class DayWork {
       const row = this.figures.get(date);
       const mustLearn = !row || toLearn.has(date) || changed.has(date);
       const learned = mustLearn ? this.learned(date) : row.learned;
-      const moved = !row || !same(row.before, before);
+      const moved = !row || !same(row.before, before) || !same(row.spoilt, this.spoiltOn(date));
       if (mustLearn || moved) {
         const next = await this.figuresOf(date, learned, before);
         if (!row || !same(row, next)) {
@@ -107,6 +110,10 @@ export class DayWork {
 
   private bounds(date: string): Span {
     return dayBounds(date, this.versions.at(-1)!.settings.place.timeZone);
+  }
+
+  private spoiltOn(date: string): Spoilt[] {
+    return spoiltWithin(this.around.spoilt, this.bounds(date));
   }
 
   private isUnderWay(date: string): boolean {
@@ -150,13 +157,17 @@ export class DayWork {
     const quarters = await this.source.quarters(day.from, day.to);
     const nights = this.nights(day.from, day.to, settings);
     const pumpKwh = electricityKwh(quarters, day, this.present, settings);
-    const saved = savedOn({ settings, learned, quarters, nights, before, pumpKwh });
+    const spoilt = this.spoiltOn(date);
+    const come = { from: day.from, to: Math.min(day.to, this.present) };
+    const inputs = { settings, learned, quarters, nights, day: come, spoilt, before, pumpKwh };
+    const saved = savedOn(inputs);
     return {
       date,
       evidence: this.pending.get(date) ?? this.figures.get(date)?.evidence ?? null,
       learned,
       expected: expectedOn({ settings, learned, quarters, day, present: this.present }),
       before,
+      spoilt,
       saved,
       after: saved?.after ?? before,
     };

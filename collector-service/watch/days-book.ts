@@ -2,8 +2,9 @@ import { dayBounds, localDate, type Span } from '../../model/civil-time.ts';
 import type { DayFigures } from '../../model/day-figures.ts';
 import type { LearnedDay } from '../../model/learned-since.ts';
 import { HOUR } from '../../model/readings.ts';
+import { type Spoilt, spoiltBy } from '../../model/spoilt.ts';
 import type { DirtyMark, Store } from '../store/store.ts';
-import { DayWork } from './day-work.ts';
+import { DayWork, nothingAround } from './day-work.ts';
 import type { Finished } from './ledger-work.ts';
 import type { SetupBook } from './setup-book.ts';
 
@@ -13,11 +14,15 @@ const NIGHT_MS = 12 * HOUR;
 /** Stretches that are worked out in one run, and when that has been done. */
 interface Batch {
   stretches: Finished[];
+  /** Whether what faults spoil is to be read again. */
+  isJudged: boolean;
   done: Promise<void>;
 }
 
 interface Shelf {
   figures: ReadonlyMap<string, DayFigures>;
+  /** What faults spoil; null where that is to be read. */
+  spoilt: readonly Spoilt[] | null;
   /** The run that waits for its turn, and takes what comes until then. */
   next: Batch | null;
   /** Whatever is done with the days of the tub, one thing after the other, and how much that is. */
@@ -55,6 +60,7 @@ export class DaysBook {
       await inTurn(shelf, async () => {
         const days = await this.store.days(tub);
         shelf.figures = new Map(days.map((day) => [day.date, day]));
+        shelf.spoilt = null;
       });
     }
   }
@@ -79,18 +85,35 @@ export class DaysBook {
    * @throws whatever hindered that: its marks are then still in the store
    */
   add(stretch: Finished): Promise<void> {
-    const shelf = this.shelf(stretch.tub);
-    if (shelf.next) {
-      shelf.next.stretches.push(stretch);
-      return shelf.next.done;
-    }
-    const stretches = [stretch];
-    const done = inTurn(shelf, async () => {
-      shelf.next = null;
-      if (!this.stopped) await this.run(stretch.tub, shelf, stretches);
+    return this.queue(stretch.tub, (batch) => batch.stretches.push(stretch));
+  }
+
+  /**
+   * Says that alerts of a tub may be others than when its days were worked out: those that this changes are
+   * worked out again. A day knows what spoilt it, so that one that was missed is found the next time.
+   */
+  judged(tub: string): Promise<void> {
+    return this.queue(tub, (batch) => {
+      batch.isJudged = true;
     });
-    shelf.next = { stretches, done };
-    return done;
+  }
+
+  private queue(tub: string, add: (batch: Batch) => void): Promise<void> {
+    const shelf = this.shelf(tub);
+    const batch = shelf.next ?? this.batch(tub, shelf);
+    add(batch);
+    return batch.done;
+  }
+
+  private batch(tub: string, shelf: Shelf): Batch {
+    const batch: Batch = { stretches: [], isJudged: false, done: Promise.resolve() };
+    shelf.next = batch;
+    batch.done = inTurn(shelf, async () => {
+      shelf.next = null;
+      if (batch.isJudged) shelf.spoilt = null;
+      if (!this.stopped) await this.run(tub, shelf, batch.stretches);
+    });
+    return batch;
   }
 
   async settled(): Promise<void> {
@@ -119,7 +142,13 @@ export class DaysBook {
   private shelf(tub: string): Shelf {
     const known = this.shelves.get(tub);
     if (known) return known;
-    const made: Shelf = { figures: new Map(), next: null, line: Promise.resolve(), waiting: 0 };
+    const made: Shelf = {
+      figures: new Map(),
+      spoilt: null,
+      next: null,
+      line: Promise.resolve(),
+      waiting: 0,
+    };
     this.shelves.set(tub, made);
     return made;
   }
@@ -141,7 +170,9 @@ export class DaysBook {
       traces: (points: readonly string[], from: number, to: number) =>
         this.store.traces(tub, points, from, to),
     };
-    const told = await new DayWork(figures, source, versions, heard.to).run(dates, changed);
+    shelf.spoilt ??= spoiltBy(await this.store.alerts(tub, false));
+    const around = { ...nothingAround, spoilt: shelf.spoilt };
+    const told = await new DayWork(figures, source, versions, heard.to, around).run(dates, changed);
     const days = told.map((date) => figures.get(date)!);
     await this.store.putDays(tub, days, marks);
     // only now: a day that is known here and could not be written would pass for unchanged next time

@@ -4,9 +4,10 @@ import type { DayFigures } from '../../model/day-figures.ts';
 import type { Quarter } from '../../model/ledger.ts';
 import { QUARTER, quarterOf } from '../../model/readings.ts';
 import type { Day } from '../../model/shapes.ts';
+import { spoiltBy } from '../../model/spoilt.ts';
 import type { Store } from '../store/store.ts';
 import { Calendar } from './calendar.ts';
-import { DayWork } from './day-work.ts';
+import { DayWork, nothingAround } from './day-work.ts';
 import { datesIn } from './days-book.ts';
 import { newestSlice } from './ledger-work.ts';
 import { changesFrom, type SetupBook, zoneOf } from './setup-book.ts';
@@ -91,7 +92,8 @@ async function daysUnder(
   const figures = new Map(stored);
   const dates = datesIn({ from, to: end, spans }, figures, span, zone);
   const all = [...new Set([...figures.keys(), ...dates])].sort();
-  await new DayWork(figures, source, versions, span.to).run(all, new Set(dates));
+  const around = { ...nothingAround, spoilt: spoiltBy(await store.alerts(tub, false)) };
+  await new DayWork(figures, source, versions, span.to, around).run(all, new Set(dates));
   const rows = {
     quarters: source.quarters,
     figures: (date: string) => figures.get(date) ?? null,

@@ -26,7 +26,7 @@ const OWN_PANEL_SHARE = 0.45;
 
 /** The meter stands still though water goes round. */
 export const flowSensorAtZero: Rule<
-  { minutes: number; flows: boolean },
+  { minutes: number; since: number; flows: boolean },
   unknown,
   unknown,
   typeof LIMITS
@@ -45,7 +45,7 @@ export const flowSensorAtZero: Rule<
   ],
   uses: ['collector/outlet'],
   mutedBy: ['running-without-flow', 'pump-not-running', 'pump-power-low', 'pump-power-high'],
-  memory: () => ({ minutes: 0, flows: false }),
+  memory: () => ({ minutes: 0, since: 0, flows: false }),
   minute(minute, memory, _, __, limits): Finding {
     const { states, lPerMin, usual, settings, differenceK } = minute;
     if (lPerMin === null || states.pumpOn === null || differenceK === null) return 'blind';
@@ -60,10 +60,11 @@ export const flowSensorAtZero: Rule<
     const isZero = lPerMin <= Math.max(ZERO_L_PER_MIN, limits.zeroShare * usualLPerMin);
     if (states.pumpMinutes < AFTER_START_MIN || !isZero || !doesWaterMove(minute, limits))
       return 'between';
-    memory.minutes++;
+    if (memory.minutes++ === 0) memory.since = minute.t;
     memory.flows = false;
     if (memory.minutes < limits.lastsMin) return 'between';
     return {
+      since: memory.since,
       evidence: {
         lPerMin,
         usualLPerMin,

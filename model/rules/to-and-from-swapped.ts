@@ -31,6 +31,8 @@ const EXCHANGED_K = { alike: 1.5, apart: 4 };
 
 interface Memory {
   wrongMin: number;
+  /** The first of these minutes [ms]. */
+  wrongSince: number;
   rightMin: number;
 }
 
@@ -52,7 +54,7 @@ export const toAndFromSwapped: Rule<Memory, unknown, unknown, Limits> = {
   uses: ['collector/inlet', 'collector/outlet'],
   mutedBy: ['jumping-reading'],
   subjects: (heard) => [TUB, PAIR].filter((point) => heard.includes(point)),
-  memory: () => ({ wrongMin: 0, rightMin: 0 }),
+  memory: () => ({ wrongMin: 0, wrongSince: 0, rightMin: 0 }),
   minute(minute, memory, point, _, limits): Finding {
     const { states, differenceK, inletC, outletC } = minute;
     if (differenceK === null || states.pumpOn === null) return 'blind';
@@ -65,7 +67,10 @@ export const toAndFromSwapped: Rule<Memory, unknown, unknown, Limits> = {
     if (states.pumpOn && !states.settling && states.sunPossible && differenceK > limits.hotK)
       count(minute, memory, limits);
     if (point === PAIR && memory.wrongMin >= limits.proofMin) {
-      return { evidence: { swapped: 'pair', toC: outletC, fromC: inletC, tubC: minute.tubC } };
+      return {
+        since: memory.wrongSince,
+        evidence: { swapped: 'pair', toC: outletC, fromC: inletC, tubC: minute.tubC },
+      };
     }
     return memory.rightMin >= limits.proofMin ? 'gone' : 'between';
   },
@@ -84,7 +89,7 @@ function count(minute: Minute, memory: Memory, limits: Limits): void {
   const isBackwards = outletC < inletC - colderK && inletC > tubC! + LEFT_HOT_SHARE * differenceK;
   const cools = (minute.slopePerH('tubC', 60) ?? 0) < -0.5;
   if (isBackwards && !cools) {
-    memory.wrongMin++;
+    if (memory.wrongMin++ === 0) memory.wrongSince = minute.t;
     memory.rightMin = 0;
   } else if (outletC > inletC + 0.5) {
     memory.rightMin++;

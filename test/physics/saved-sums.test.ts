@@ -25,7 +25,7 @@ function worked(
     uncertainty: { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0 },
     efficiency: 3,
     efficiencyUncertainty: 0,
-    after: { tubC: 38, referenceC: 38, heats: false, seen: [] },
+    after: { tubC: 38, heardTo: null, referenceC: 38, heats: false, seen: [] },
     notHeard: [],
     ...saved,
   };
@@ -35,6 +35,7 @@ function worked(
     learned: known(10, 4),
     expected: { expectedKwh: 0, sunKwhPerM2: 0 },
     before: null,
+    spoilt: [],
     saved: day,
     after: day.after,
   };

@@ -38,7 +38,9 @@ const saved = (rows: Quarter[], change: Partial<Parameters<typeof savedOn>[0]> =
     learned: known(lossWPerK, 4),
     quarters: rows,
     nights: [],
-    before: { tubC: 38, referenceC: 38, heats: false, seen: [] },
+    day: { from: rows[0]!.from, to: rows.at(-1)!.from + HOUR / 4 },
+    spoilt: [],
+    before: { tubC: 38, heardTo: null, referenceC: 38, heats: false, seen: [] },
     pumpKwh: 0,
     ...change,
   })!;
@@ -62,7 +64,7 @@ test('counts no heat above the wanted temperature before it has replaced some', 
 test('is exactly nothing where neither backup had to give anything', () => {
   for (const kw of [0.1, 0.3, 0.7]) {
     const warm = quarters(start, 40, (i) => ({ tubC: 45, airC, gainKwh: i < 30 ? kw / 4 : 0 }));
-    const before = { tubC: 45, referenceC: 45, heats: false, seen: [] };
+    const before = { tubC: 45, heardTo: null, referenceC: 45, heats: false, seen: [] };
     expect(saved(warm, { before }).usefulKwh).toBe(0);
   }
 });
@@ -99,6 +101,37 @@ test('what was not heard is not counted, and is told', () => {
   expect(saved(gap).notHeard).toEqual([{ from: start + 2.5 * HOUR, to: start + 5 * HOUR }]);
 });
 
+test('silence at the edges of a day is told like any other', () => {
+  const rows = reckoned(() => 0).rows.slice(36, 76);
+  const day = { from: start, to: start + 24 * HOUR };
+  expect(saved(rows, { day }).notHeard).toEqual([
+    { from: start, to: start + 9 * HOUR },
+    { from: start + 19 * HOUR, to: day.to },
+  ]);
+  const sofar = { from: start, to: start + 19 * HOUR + 60_000 };
+  expect(saved(rows, { day: sofar }).notHeard).toHaveLength(1);
+});
+
+test('what went on in a silence over midnight is nobody’s heat', () => {
+  const day = { from: start, to: start + 24 * HOUR };
+  const rows = reckoned(() => 0)
+    .rows.slice(36)
+    .map((row) => ({ ...row, backupKwh: null }));
+  const before = (tubC: number) => ({
+    ...{ tubC, referenceC: tubC, heats: false, seen: [] },
+    heardTo: start - 5 * HOUR,
+  });
+  const cold = saved(rows, { day, before: before(33) });
+  const warm = saved(rows, { day, before: before(38) });
+  expect(cold.usefulKwh).toBeCloseTo(warm.usefulKwh, 9);
+  expect(cold.after.referenceC).toBeCloseTo(warm.after.referenceC, 9);
+  const adjoining = saved(reckoned(() => 0).rows, {
+    day,
+    before: { ...warm.after, heardTo: start },
+  });
+  expect(adjoining.after.heardTo).toBe(day.to);
+});
+
 /** The loop's own sensors were silent; the tub's was heard. */
 const loopUnheard = {
   gainKwh: null,
@@ -132,6 +165,8 @@ test('is nothing where there is no backup', () => {
       learned: known(10, 4),
       quarters: quarters(start, 4),
       nights: [],
+      day: { from: start, to: start + HOUR },
+      spoilt: [],
       before: null,
       pumpKwh: 0,
     }),

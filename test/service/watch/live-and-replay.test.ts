@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { recordedAlerts } from '../../../collector-service/replay/alerts.ts';
+import { judgedAlerts, toldAlerts } from '../../../collector-service/replay/alerts.ts';
 import { openStore } from '../../../collector-service/store/sqlite-store.ts';
 import { DayWork } from '../../../collector-service/watch/day-work.ts';
 import { RoundsBook } from '../../../collector-service/watch/rounds-book.ts';
@@ -52,7 +52,11 @@ test('a replay tells the alerts that were told live, at their instants', async (
   const { traces, versions, from, to, timeZone } = made;
   const { ledger, quarters, figures } = await worked(made);
   const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
-  const replayed = await recordedAlerts(tub, versions, traces, rows, { from, to });
+  const replayed = toldAlerts(
+    tub,
+    await judgedAlerts(versions, traces, rows, { from, to }),
+    versions,
+  );
 
   const folder = mkdtempSync(join(tmpdir(), 'sunsteep-live-'));
   const store = openStore(folder);
@@ -120,8 +124,8 @@ test('what the log calls no fault is over with that in a replay, until it grows 
   const { traces, versions, from, to } = made;
   const { quarters, figures } = await worked(made);
   const rows = { quarters, figures: (date: string) => figures.get(date) ?? null };
-  const told = (log: LogEntry[] = []) =>
-    recordedAlerts(tub, versions, traces, rows, { from, to }, log);
+  const told = async (log: LogEntry[] = []) =>
+    toldAlerts(tub, await judgedAlerts(versions, traces, rows, { from, to }, log), versions);
   const dead = (await told()).find(({ fault }) => fault === 'pump-not-running')!;
   const at = Date.parse(dead.raisedAt) + 90 * MINUTE + 7_000;
   expect(Date.parse(dead.until!)).toBeGreaterThan(at);

@@ -22,7 +22,7 @@ export function daysArePromised(given: Given): void {
     await store.putDays('kowhai', [day('2026-02-28'), day('2026-03-01')], []);
     const [mark, other] = await store.dirty();
     const again = day('2026-03-01', {
-      before: { tubC: 36, referenceC: 20, heats: false, seen: [] },
+      before: { tubC: 36, heardTo: null, referenceC: 20, heats: false, seen: [] },
     });
     await store.putDays('kowhai', [again], [mark!]);
     expect(await store.days('kowhai')).toEqual([day('2026-02-28'), again]);

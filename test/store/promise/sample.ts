@@ -91,7 +91,8 @@ export const day = (date: string, change: Partial<DayFigures> = {}): DayFigures 
   },
   expected: { expectedKwh: 6.25, sunKwhPerM2: 0.1 + 0.2 },
   before: null,
+  spoilt: [],
   saved: null,
-  after: { tubC: 37.4, referenceC: 1e-7, heats: false, seen: [] },
+  after: { tubC: 37.4, heardTo: null, referenceC: 1e-7, heats: false, seen: [] },
   ...change,
 });
