@@ -99,7 +99,8 @@ test('a day on which the tub was drained says from when to when it is not counte
   ];
   const rows = (saved: object | null) => ({
     quarters: async () => quarters(from, (to - from) / QUARTER, () => ({ tubC: null })),
-    figures: () => ({ learned: known(10, 4), expected: null, spoilt: [], saved }) as unknown as DayFigures,
+    figures: () =>
+      ({ learned: known(10, 4), expected: null, spoilt: [], saved }) as unknown as DayFigures,
   });
   const notCounted = async (saved: object | null, until = to) =>
     (await new Calendar(told, rows(saved), until).day(date)).notCounted.map((span) => [
