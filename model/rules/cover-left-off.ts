@@ -1,15 +1,16 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
+import type { Severity } from '../shapes.ts';
 import { tubCapacityWhPerK } from '../tub-losses.ts';
 import { isBackupOff } from './backup-off.ts';
 import type { Finding, Rule } from './rule.ts';
 
 const LIMITS = {
-  /** Nobody bathes for so long at night, and by day. */
+  /** Nobody bathes for so long at night; what was opened by day is worth a note after this. */
   nightMin: 90,
   dayMin: 150,
-  /** An evening's bath may last until 23:00, but no longer than this. */
-  eveningMin: 300,
+  /** Many bathe by turns until 23:00, but for no longer than this. */
+  partyMin: 420,
   /** An open tub cools many times as fast as it would under its cover. */
   timesCovered: 4,
   leastKPerH: 0.8,
@@ -72,16 +73,22 @@ export const coverLeftOff: Rule<
   },
 };
 
-/** How long a cover that was opened some minutes ago may be off before nobody bathes any more. [min] */
-function patienceMin(
+/**
+ * What is told of a cover that is off for some minutes: at night that nobody bathes any more, by day a note
+ * first, since it may be a party; null as long as it is no more than a bath.
+ */
+function toldOf(
   minuteOfDay: number,
   openMin: number,
-  { nightMin, dayMin, eveningMin }: typeof LIMITS,
-): number {
+  { nightMin, dayMin, partyMin }: typeof LIMITS,
+): Severity | null {
   const opened = (minuteOfDay - openMin + 2 * DAY_MIN) % DAY_MIN;
-  if (opened < CLOCK.morning || opened >= CLOCK.night) return nightMin;
-  if (opened < CLOCK.evening) return dayMin;
-  return Math.min(eveningMin, Math.max(dayMin, CLOCK.night - opened));
+  const isNight = opened < CLOCK.morning || opened >= CLOCK.night;
+  const patienceMin = isNight
+    ? nightMin
+    : Math.min(partyMin, Math.max(dayMin, CLOCK.night - opened));
+  if (openMin >= patienceMin) return 'act';
+  return openMin >= dayMin && opened < CLOCK.evening ? 'note' : null;
 }
 
 function bySwitch(
@@ -91,9 +98,11 @@ function bySwitch(
   limits: typeof LIMITS,
 ): Finding {
   if (!minute.coverOpen) return 'gone';
-  if (isMeant || openMin < patienceMin(minute.minuteOfDay, openMin, limits)) return 'between';
+  const severity = isMeant ? null : toldOf(minute.minuteOfDay, openMin, limits);
+  if (severity === null) return 'between';
   const { tubC } = minute;
   return {
+    severity,
     since: minute.t - openMin * MINUTE,
     evidence: { openMinutes: openMin, tubC, coolingKPerH: cooling(minute, LOOKS_OVER_MIN) },
   };
@@ -113,8 +122,10 @@ function byCooling(
   const isFast = !isMeant && fallsFast(minute, kPerH, leastKPerH);
   memory.fastMin = isFast ? memory.fastMin + 1 : 0;
   const fastFor = LOOKS_OVER_MIN + memory.fastMin - 1;
-  if (isFast && fastFor >= BLURS_MIN + patienceMin(minute.minuteOfDay, fastFor, limits)) {
+  const severity = isFast ? toldOf(minute.minuteOfDay, fastFor - BLURS_MIN, limits) : null;
+  if (severity !== null) {
     return {
+      severity,
       since: t - fastFor * MINUTE,
       evidence: { tubC, coolingKPerH: kPerH, coveredKPerH, minutes: fastFor },
     };

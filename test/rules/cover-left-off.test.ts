@@ -51,6 +51,23 @@ for (const kit of ['A', 'C'] as const) {
     expect(ended).toBeLessThan(7.5);
   });
 
+  test(`a party of five hours by day is a note at most, with kit ${kit}`, () => {
+    const { raised } = goRound(days({ kit, baths: [[14, 19]], days: 1, sky: () => 0.2 }), {
+      rules,
+    });
+    expect(raised.filter(({ severity }) => severity !== 'note')).toEqual([]);
+  });
+
+  test(`a cover that is off all day is noted, and asks for action in the evening, with kit ${kit}`, () => {
+    const made = days({ kit, baths: [[9.5, 24]], days: 1, sky: () => 0 });
+    const { changes } = goRound(made, { rules });
+    expect(changes.map(({ kind }) => kind)).toEqual(['raised', 'worse']);
+    const noted = (changes[0]!.alert.raisedAt - made.from) / HOUR;
+    console.info(`kit ${kit}: off from 9:30, noted at ${noted.toFixed(2)} h`);
+    expect(noted).toBeLessThanOrEqual(13);
+    expect(changes[1]!.alert.severity).toBe('act');
+  });
+
   test(`a party is not told when the owner has said so, with kit ${kit}`, () => {
     const made = days({ kit, baths: [[17, 24]], days: 1 });
     expect(goRound(saying(made, 17, 24), { rules }).raised).toEqual([]);
