@@ -11,7 +11,8 @@ const hush = ({ says }: Trouble, points: readonly string[]): void => {
 export const pathFaults: readonly Fault[] = [
   {
     name: 'board-silent',
-    raises: ['device-silent'],
+    // a board of which one point alone is heard is no more than its sensor
+    raises: ['device-silent', 'sensor-silent'],
     begin: ({ house, chance }) => {
       const { points } = chance.oneOf(house.instruments.boards);
       return (trouble) => hush(trouble, points);
