@@ -21,6 +21,8 @@ const SHORT_DAYS = 2;
 const SUNNY_W_PER_M2 = 300;
 const GOOD_DAYS = 3;
 const MOST_RUNS = 300;
+/** A loop that did so on most of its first days is made so: worth a note. */
+const FIRST = { days: 5, share: 0.6 };
 
 interface Gathered {
   /** Starts by local hour. */
@@ -87,6 +89,12 @@ const isBad = (fact: CyclesFact, { badHours, busyHours }: Limits): boolean =>
 const isShort = ({ runs, medianRunMin }: CyclesFact, limits: Limits): boolean =>
   runs >= limits.shortRuns && medianRunMin !== null && medianRunMin < limits.shortRunMin;
 
+function isMadeSo(days: readonly PastDay<CyclesFact>[], limits: Limits): boolean {
+  const first = days.filter(({ fact }) => fact.runs > 0).slice(0, FIRST.days);
+  const cycled = first.filter(({ fact }) => isBad(fact, limits) || isShort(fact, limits));
+  return cycled.length >= FIRST.share * first.length;
+}
+
 function judge(days: readonly PastDay<CyclesFact>[], now: PresentDay, limits: Limits): Finding {
   const newest = days.slice(-GOOD_DAYS);
   const last = newest.at(-1);
@@ -98,6 +106,7 @@ function judge(days: readonly PastDay<CyclesFact>[], now: PresentDay, limits: Li
     return isGood && newest.length === GOOD_DAYS ? 'gone' : 'between';
   }
   return {
+    ...(isMadeSo(days, limits) ? { severity: 'note' } : {}),
     since: last.from,
     evidence: {
       startsInAnHour: last.fact.mostStarts,

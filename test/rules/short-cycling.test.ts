@@ -43,6 +43,20 @@ test('two hours with fifteen starts are told with the day, and end after three g
   expect(evidence.startsInAnHour).toBe(15);
 });
 
+test('a pump that did so from its first day on is made so, which is worth no more than a note', () => {
+  const always = goRound(beating({ ...often, days: 4 }, { days: 4 }), { rules }).raised;
+  expect(always.map(({ severity }) => severity)).toEqual(['note']);
+  const later = beating(often, {
+    days: 5,
+    happens: (scene) => {
+      if (scene.day < 3 || scene.hour < 11 || scene.hour >= 13) return;
+      scene.pumpOn = (scene.t / MINUTE) % 4 < 2;
+      scene.lPerMin = scene.pumpOn ? 3.5 : 0;
+    },
+  });
+  expect(goRound(later, { rules }).raised.map(({ severity }) => severity)).toEqual(['look']);
+});
+
 test('one such hour, or two of ten starts, are not told', () => {
   expect(goRound(beating({ ...often, to: 12 }), { rules }).raised).toEqual([]);
   expect(goRound(beating({ ...often, onMin: 3, offMin: 3 }), { rules }).raised).toEqual([]);
