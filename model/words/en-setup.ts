@@ -160,6 +160,14 @@ export const enSetup: SetupWords = {
     needsHttps:
       'A phone gives its place only to pages over HTTPS, and this one is not. Type the place in: a ' +
       'town’s coordinates from any map are exact enough.',
+    doubted: ({ place, zone, meant }) =>
+      `${place} is far from ${zone}, whose time was chosen. ` +
+      (meant === null
+        ? 'Look at all three again: the sun is worked out from them.'
+        : `Was ${meant} meant? The sun is worked out from it.`),
+    coordinates: (latitude, longitude) => `${latitude}, ${longitude}`,
+    take: (meant) => `Take ${meant}`,
+    isRight: 'It is right as it is',
   },
   spans: {
     span: (n) => `Hours ${n}`,

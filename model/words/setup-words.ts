@@ -56,7 +56,14 @@ export interface SetupWords {
   previewed(days: { count: number; first: string; last: string } | null): string;
   next(name: string): string;
   all: string;
-  place: { needsHttps: string };
+  place: {
+    needsHttps: string;
+    /** The place lies far from where its time zone is. */
+    doubted(told: { place: string; zone: string; meant: string | null }): string;
+    coordinates(latitude: string, longitude: string): string;
+    take(meant: string): string;
+    isRight: string;
+  };
   spans: {
     span(n: number): string;
     days: string;

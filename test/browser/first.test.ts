@@ -235,6 +235,39 @@ describe('heard, but nobody said where the tub stands', () => {
     expect(service.requests.some((request) => request.startsWith('PUT'))).toBe(false);
   });
 
+  it('a forgotten minus is asked about before it is saved', async () => {
+    const page = await open(fresh());
+    setUp();
+    await page.getByLabel('Latitude').fill('41.27');
+    await page.getByLabel('Longitude').fill('173.28');
+    const save = page.getByRole('button', { name: 'Save the place' });
+    expect(await page.getByText('is far from').count()).toBe(0);
+    await save.click();
+    await page
+      .getByText('41.27, 173.28 is far from Pacific/Auckland, whose time was chosen.')
+      .waitFor();
+    await page.getByText('Was -41.27, 173.28 meant?').waitFor();
+    expect(service.requests.some((request) => request.startsWith('PUT'))).toBe(false);
+    await page.getByRole('button', { name: 'Take -41.27, 173.28' }).click();
+    expect(await page.getByLabel('Latitude').inputValue()).toBe('-41.27');
+    expect(await page.getByText('is far from').count()).toBe(0);
+    await save.click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(service.script.setup.document.tubs[1]!.place).toEqual(place(-41.27, 173.28));
+  });
+
+  it('a place that is right though its time zone speaks against it is saved', async () => {
+    const page = await open(fresh());
+    setUp();
+    await page.getByLabel('Latitude').fill('41.27');
+    await page.getByLabel('Longitude').fill('173.28');
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByRole('button', { name: 'It is right as it is' }).click();
+    await page.getByRole('button', { name: 'Save the place' }).click();
+    await page.getByText('The sun is heating your tub.').waitFor();
+    expect(service.script.setup.document.tubs[1]!.place).toEqual(place(41.27, 173.28));
+  });
+
   it('what was typed outlasts a dropped connection and a reload', async () => {
     const page = await open(fresh());
     setUp();

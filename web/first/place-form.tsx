@@ -1,6 +1,7 @@
 import '../style/setup.css';
 import { useEffect } from 'preact/hooks';
 import { lostAt, tub } from '../live.ts';
+import { DoubtedPlace, thinkOver } from '../setup/doubted-place.tsx';
 import {
   failed,
   fetchSetup,
@@ -46,6 +47,7 @@ export function PlaceForm() {
         noValidate
         onSubmit={async (event) => {
           event.preventDefault();
+          if (thinkOver()) return;
           await save(fields, 'now');
           focusFirstWrong();
         }}
@@ -56,6 +58,7 @@ export function PlaceForm() {
         {fields.map((field) => (
           <Question key={field.path} field={field} />
         ))}
+        <DoubtedPlace />
         {failed.value && <p class="lost">{setupWords.failed.sentence}</p>}
         <p class={trouble.value === null ? 'unseen' : 'wrong'} role="alert">
           {trouble.value && unbroken(trouble.value)}

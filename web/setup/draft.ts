@@ -113,6 +113,13 @@ function standing(field: Field): unknown {
   return saidAt(setup, of, field.path) ?? defaultAt(setup, of, field.path);
 }
 
+/** What a field comes to as it is: typed, said or assumed; undefined where that is nothing, or wrong. */
+export function comesTo(field: Field): unknown {
+  if (!isTyped(field)) return standing(field);
+  const answer = answered(field);
+  return 'value' in answer ? answer.value : undefined;
+}
+
 /** What the field shows: what was typed, as long as the units are still those it was typed in. */
 export function shown(field: Field): Typed {
   const entry = entries.value.typed[field.path];

@@ -3,6 +3,7 @@ import { Headline } from '../headline.tsx';
 import { tub } from '../live.ts';
 import { unbroken } from '../speech.ts';
 import { assumedIn, defaultAt } from './asked.ts';
+import { DoubtedPlace, thinkOver } from './doubted-place.tsx';
 import { changesOf, done, forget, inForce, isTyped, put, save, sending, trouble } from './draft.ts';
 import { focusFirstWrong } from './first-wrong.ts';
 import { Locate } from './locate.tsx';
@@ -38,6 +39,7 @@ export function Section({ name }: { name: SectionName }) {
         {fields.map((field) => (
           <Question key={field.path} field={field} />
         ))}
+        {name === 'place' && <DoubtedPlace />}
         {isChanged && name !== 'warnings' && <SinceWhen changes={() => changesOf(fields)} />}
         <p class={trouble.value === null ? 'unseen' : 'wrong'} role="alert">
           {trouble.value && unbroken(trouble.value)}
@@ -62,6 +64,7 @@ export function Section({ name }: { name: SectionName }) {
 }
 
 async function send(fields: readonly Field[], name: SectionName): Promise<void> {
+  if (name === 'place' && thinkOver()) return;
   await save(fields, name === 'warnings' ? 'now' : chosenSince());
   focusFirstWrong();
 }
