@@ -58,6 +58,31 @@ export function handlesArePromised(given: Given): void {
     expect(await store.size()).toBeGreaterThan(before + 5000 * 10);
   });
 
+  test('it says by how much it grows with readings as they came in the last day', async () => {
+    const { store } = given();
+    const DAY = 86_400_000;
+    expect(await store.growth(T0 + 10 * DAY)).toBe(0);
+    const days = 10;
+    const every = 60_000;
+    const before = await store.size();
+    for (let day = 0; day < days; day++) {
+      const rows = Array.from({ length: DAY / every }, (_, i) => {
+        const t = T0 + day * DAY + i * every;
+        return ['a', 'b', 'c'].map((point) => reading(point, t, Math.sin(i)));
+      });
+      await keep(store, rows.flat());
+    }
+    const told = await store.growth(T0 + days * DAY);
+    // what is kept of quarters and days is told too, and not written here: less than 30 kB
+    expect(((await store.size()) - before) / days).toBeGreaterThan(told - 30_000);
+    expect(((await store.size()) - before) / days).toBeLessThan(2 * told);
+    expect(await store.growth(T0 + 2 * days * DAY)).toBe(0);
+  });
+
+  test('no damage is told where none was met', async () => {
+    expect(await given().store.isDamaged()).toBe(false);
+  });
+
   test('a handle that is closed refuses everything, whatever it is asked, and can be closed again', async () => {
     const { store } = given();
     await store.close();
