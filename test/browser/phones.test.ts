@@ -141,7 +141,9 @@ describe('with the service itself', () => {
     await button(owner, 'Let one more phone in…').click();
     await owner.getByLabel('Last day').fill('2026-02-20');
     await button(owner, 'Make the link').click();
-    await owner.getByText('The last day must be today or later.').waitFor();
+    const end = owner.locator('.field', { has: owner.getByLabel('Last day') });
+    await end.getByText('The last day must be today or later.').waitFor();
+    expect(await owner.getByLabel('Last day').getAttribute('aria-invalid')).toBe('true');
     await owner.getByLabel('Last day').fill('2026-03-08');
     await button(owner, 'Make the link').click();
     const link = spoken(await owner.locator('code.line').textContent());
@@ -172,6 +174,35 @@ describe('with the service itself', () => {
     await owner.getByText('Removed: Tama, plumber.').waitFor();
     await helper.getByText('This phone is not paired yet.').waitFor();
     expect(await sentenceOn(owner)).toBe('One phone may see and change everything here.');
+  });
+
+  it('a link that is used stays used when the phone that came by it is removed', async () => {
+    const owner = await phoneAt('/tubs/kowhai/phones');
+    await button(owner, 'Let one more phone in…').click();
+    await button(owner, 'Make the link').click();
+    const link = spoken(await owner.locator('code.line').textContent());
+    await phoneAt(link.slice(url.length), null);
+    await owner.getByText(/^It is in: computer\./).waitFor();
+    const looker = owner.locator('li', { hasText: 'May look only' });
+    await looker.getByRole('button', { name: /^Remove/ }).click();
+    await button(owner, 'Yes, remove it').click();
+    await owner.getByText('Removed: computer.').waitFor();
+    expect(await real.store.phones()).toHaveLength(1);
+    expect(await owner.locator('svg.code, code.line').count()).toBe(0);
+    expect(await owner.getByText('It lets one phone in, once').count()).toBe(0);
+    await button(owner, 'Make another link').waitFor();
+  });
+
+  it('a link that is taken back in the list is shown no more', async () => {
+    const owner = await phoneAt('/tubs/kowhai/phones');
+    await button(owner, 'Let one more phone in…').click();
+    await button(owner, 'Make the link').click();
+    await owner.locator('svg.code').waitFor();
+    // Beside its picture, and in the list once that has been asked for.
+    await button(owner, 'Take it back').nth(1).click();
+    await owner.locator('svg.code').waitFor({ state: 'detached' });
+    expect(await real.store.links()).toEqual([]);
+    await button(owner, 'Make another link').waitFor();
   });
 
   it('a phone that removes itself is told what happens, asked twice, and out', async () => {

@@ -1,4 +1,4 @@
-import { signal } from '@preact/signals';
+import { effect, signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { tubs } from '../live.ts';
 import { catchUp, present } from '../present.ts';
@@ -7,7 +7,6 @@ import {
   change,
   fetchPhones,
   links,
-  type PairedPhone,
   phones,
   type Right,
   sending,
@@ -32,30 +31,47 @@ interface MadeLink {
   expires: string;
   /** Who was in before. */
   known: string[];
+  /** The list of links has told of it. */
+  listed: boolean;
+  /** The name of the phone that came in by it. */
+  cameIn: string | null;
+  /** It is used up or was taken back: it lets nobody in, whatever becomes of the phone. */
+  isOver: boolean;
 }
 
 const wish = signal<Wish | null>(null);
 const made = signal<MadeLink | null>(null);
 const copied = signal(false);
+const wrong = signal<'tubs' | 'end' | null>(null);
+
+/** What the lists tell of a link once stays so: the phone that came in by it may be removed later. */
+effect(() => {
+  const link = made.value;
+  if (link === null || link.isOver || phones.value === null) return;
+  if (links.value.some(({ id }) => id === link.id)) {
+    if (!link.listed) made.value = { ...link, listed: true };
+    return;
+  }
+  const newcomer = phones.value.find(({ id }) => !link.known.includes(id));
+  if (newcomer) made.value = { ...link, cameIn: newcomer.name, isOver: true };
+  else if (link.listed && Date.parse(link.expires) > present.peek())
+    made.value = { ...link, isOver: true };
+});
 
 const allTubs = () => tubs.value?.items ?? [];
 
 function begin(): void {
-  trouble.value = null;
-  made.value = null;
+  [trouble.value, wrong.value, made.value] = [null, null, null];
   wish.value = { right: 'viewer', tubs: allTubs().map(({ id }) => id), until: '' };
 }
 
 async function make(event: Event): Promise<void> {
   event.preventDefault();
   const { right, tubs, until } = wish.value!;
-  const { noTub, pastEnd } = phonesWords.more;
-  if (tubs.length === 0) {
-    trouble.value = noTub;
-    return;
-  }
-  if (until !== '' && until < say.value.dateOf(catchUp())) {
-    trouble.value = pastEnd;
+  const isPast = until !== '' && until < say.value.dateOf(catchUp());
+  wrong.value = tubs.length === 0 ? 'tubs' : isPast ? 'end' : null;
+  if (wrong.value !== null) {
+    document.querySelector<HTMLElement>('form [aria-invalid="true"]')?.focus();
     return;
   }
   const all = tubs.length === allTubs().length;
@@ -63,7 +79,8 @@ async function make(event: Event): Promise<void> {
   const answer = await change<MadeLink>('POST', '/api/phones', body);
   if (answer === null) return;
   copied.value = false;
-  made.value = { ...answer.body, known: (phones.value ?? []).map(({ id }) => id) };
+  const known = (phones.value ?? []).map(({ id }) => id);
+  made.value = { ...answer.body, known, listed: false, cameIn: null, isOver: false };
   wish.value = null;
 }
 
@@ -81,6 +98,7 @@ export function MorePhone() {
 
 const put = (changes: Partial<Wish>) => {
   if (wish.value !== null) wish.value = { ...wish.value, ...changes };
+  wrong.value = null;
 };
 
 function Form({ wish: { right, tubs, until } }: { wish: Wish }) {
@@ -101,11 +119,15 @@ function Form({ wish: { right, tubs, until } }: { wish: Wish }) {
             id="last-day"
             type="date"
             value={until}
-            aria-describedby="last-day-hint"
+            aria-describedby="last-day-hint last-day-wrong"
+            aria-invalid={wrong.value === 'end' ? 'true' : undefined}
             onInput={(event) => put({ until: event.currentTarget.value })}
           />
           <span class="hint" id="last-day-hint">
             {more.endHint}
+          </span>
+          <span class={wrong.value === 'end' ? 'wrong' : 'unseen'} id="last-day-wrong">
+            {wrong.value === 'end' && more.pastEnd}
           </span>
         </div>
         <div class="pair">
@@ -132,16 +154,18 @@ function RightChoice(props: { right: Right; means: string; chosen: Right }) {
 }
 
 function TubChoice({ chosen }: { chosen: string[] }) {
+  const isWrong = wrong.value === 'tubs';
   const turn = (id: string, on: boolean) =>
     put({ tubs: on ? [...chosen, id] : chosen.filter((one) => one !== id) });
   return (
-    <fieldset>
+    <fieldset aria-describedby="which-tubs-wrong">
       <legend>{phonesWords.more.whichTubs}</legend>
       {allTubs().map(({ id, name }) => (
         <label class="choice" key={id}>
           <input
             type="checkbox"
             checked={chosen.includes(id)}
+            aria-invalid={isWrong ? 'true' : undefined}
             onChange={(event) => turn(id, event.currentTarget.checked)}
           />
           <span>
@@ -149,6 +173,9 @@ function TubChoice({ chosen }: { chosen: string[] }) {
           </span>
         </label>
       ))}
+      <span class={isWrong ? 'wrong' : 'unseen'} id="which-tubs-wrong">
+        {isWrong && phonesWords.more.noTub}
+      </span>
     </fieldset>
   );
 }
@@ -164,19 +191,12 @@ function Done({ word }: { word: string }) {
   );
 }
 
-/** The phone that came in by the link, as far as the list tells. */
-const cameBy = ({ id, known }: MadeLink): PairedPhone | null => {
-  if (links.value.some((link) => link.id === id)) return null;
-  return phones.value?.find((phone) => !known.includes(phone.id)) ?? null;
-};
-
 const BETWEEN_LOOKS = 3000; // ms
 
 function Shown({ link }: { link: MadeLink }) {
   const { more } = phonesWords;
   const left = Date.parse(link.expires) - present.value;
-  const came = cameBy(link);
-  const waits = came === null && left > 0;
+  const waits = !link.isOver && left > 0;
   useEffect(() => {
     if (!waits) return;
     const looking = setInterval(fetchPhones, BETWEEN_LOOKS);
@@ -185,11 +205,11 @@ function Shown({ link }: { link: MadeLink }) {
   return (
     <section>
       <h2>{more.title}</h2>
-      <p role="status" class={came === null ? 'unseen' : 'done'}>
-        {came && more.cameIn(came.name)}
+      <p role="status" class={link.isOver ? 'done' : 'unseen'}>
+        {link.isOver && (link.cameIn === null ? phonesWords.takenBack : more.cameIn(link.cameIn))}
       </p>
       {waits && <Code link={link} left={left} />}
-      {came === null && left <= 0 && <p role="alert">{more.over}</p>}
+      {!link.isOver && left <= 0 && <p role="alert">{more.over}</p>}
       <div class="pair">
         {!waits && (
           <button type="button" class="button" onClick={begin}>
