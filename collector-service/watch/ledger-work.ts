@@ -198,6 +198,8 @@ export class LedgerWork {
       else {
         const last = jobs.at(-1);
         if (last && from <= last.to) {
+          // marks stand in order, but a later one may reach farther back
+          last.from = Math.min(last.from, from);
           last.to = Math.max(last.to, to);
           last.end = last.to;
           last.marks.push(mark);

@@ -17,3 +17,10 @@ test.each(['once', 'for good'] as const)(
     console.log(`${steps} steps failed ${failure}, one by one`);
   },
 );
+
+test('a late reading that reaches back before another change has that time worked out too', async () => {
+  // a bath entered for later on, then readings of before: their marks follow that of the bath
+  const acts = livesOf(chanceOf(10), 6).slice(0, 8);
+  expect(acts.slice(-3).map(({ does }) => does)).toEqual(['work out', 'log', 'keep']);
+  expect(await new FailingSteps(acts).try(Number.POSITIVE_INFINITY, 'once')).toBe(false);
+});
