@@ -357,6 +357,9 @@ it('two sensors in one cup come to a correction that is offered, and used when p
   await button('Both are in the cup').click();
   await page.getByText('Waiting for more readings.').waitFor();
   await cup(90, 39.9, 40.21);
+  // The phone reloads the page meanwhile: both are still in the cup.
+  await page.reload();
+  await page.getByText('Waiting for more readings.').waitFor();
   await cup(70, 39.88, 40.19);
   expect(await button('Use this correction').count()).toBe(0);
   await cup(45, 39.86, 40.17);
@@ -364,6 +367,9 @@ it('two sensors in one cup come to a correction that is offered, and used when p
   await page.getByRole('radio', { name: /^To the collectors, to read as/ }).check();
   await page.getByText('To the collectors would be corrected by 0.31 °C').waitFor();
   await page.getByRole('radio', { name: /^Back to the tub, to read as/ }).check();
+  await page.getByText('Back to the tub would be corrected by −0.31 °C').waitFor();
+  await page.goto(`${house.url}/setup/cup-check`);
+  await page.getByText('At rest. Back to the tub reads 0.31 °C more than To the').waitFor();
   await page.getByText('Back to the tub would be corrected by −0.31 °C').waitFor();
   expect((await inForce()).corrections).toBeUndefined();
 

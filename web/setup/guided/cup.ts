@@ -1,15 +1,19 @@
-import { computed, effect, signal } from '@preact/signals';
+import { computed, effect, signal, untracked } from '@preact/signals';
 import { type CupSample, cupState, offsetFor } from '../../../model/cup-check.ts';
 import { fixedPoints, pointType } from '../../../model/points.ts';
 import type { Value } from '../../../model/shapes.ts';
+import { keep, kept as keptOnPhone } from '../../kept.ts';
 import { now, tub } from '../../live.ts';
-import { catchUp, present } from '../../present.ts';
+import { catchUp, phoneTime, present } from '../../present.ts';
 import { send } from '../../service.ts';
 import { say } from '../../speech.ts';
 import { type Changes, pointer, saidAt } from '../changes.ts';
 import { inForce, mayNot, put } from '../draft.ts';
 
-/** Two sensors in one cup, from the first reading of both to the correction. */
+/**
+ * Two sensors in one cup, from the first reading of both to the correction. It is kept on the phone, which
+ * may sleep while they come to rest.
+ */
 
 type Pair = readonly [first: string, second: string];
 
@@ -102,7 +106,8 @@ export const offered = computed(() =>
 const ALIKE = 0.05; // K
 export const isAlike = computed(() => Math.abs(excessK.value ?? 0) < ALIKE);
 
-let toEnter: { kind: string; from: string; data: object } | null = null;
+/** What the log is to be told of a correction that is in force. */
+const toEnter = signal<{ kind: string; from: string; data: object } | null>(null);
 
 /** Puts the correction in force, and says in the log that it was made. */
 export async function use(): Promise<void> {
@@ -116,7 +121,7 @@ export async function use(): Promise<void> {
     [pointer('sensors', pair.peek()[0], 'zeroedOn')]: zeroedOn,
     [pointer('sensors', pair.peek()[1], 'zeroedOn')]: zeroedOn,
   };
-  toEnter = {
+  toEnter.value = {
     kind: 'cup-check',
     from: new Date(at).toISOString(),
     data: { points: pair.peek(), differenceK: Number(settled.differenceK.toFixed(3)) },
@@ -129,16 +134,77 @@ export async function use(): Promise<void> {
 
 export async function enter(): Promise<void> {
   const of = tub.peek();
-  if (of === null || toEnter === null || sending.value) return;
+  if (of === null || toEnter.peek() === null || sending.value) return;
   [sending.value, watching.value] = [true, false];
-  const answer = await send('POST', `/api/tubs/${of}/log`, toEnter);
+  const answer = await send('POST', `/api/tubs/${of}/log`, toEnter.peek());
   sending.value = false;
   kept.value = answer.ok ? 'wholly' : 'without-log';
-  if (answer.ok) toEnter = null;
+  if (answer.ok) toEnter.value = null;
   else if (answer.status === 403) mayNot.value = true;
   refused.value = answer.ok ? null : answer.detail;
   unreachable.value = !answer.ok && answer.status === 0;
 }
+
+/** What a reload must not lose, by tub. */
+interface Check {
+  chosen: Pair | null;
+  corrects: 0 | 1;
+  watching: boolean;
+  samples: readonly CupSample[];
+  toEnter: typeof toEnter.value;
+  /** When it was last so, by the phone's own clock [ms]. */
+  at: number;
+}
+
+/** After this nobody still stands beside the cup [ms]. */
+const LASTS = 2 * 3_600_000;
+
+const fresh: Check = {
+  ...{ chosen: null, corrects: 1, watching: false, samples: [], toEnter: null },
+  at: Number.NEGATIVE_INFINITY,
+};
+
+function readKept(of: string): Check {
+  try {
+    const check = { ...fresh, ...(JSON.parse(keptOnPhone(`cup.${of}`) ?? '{}') as Partial<Check>) };
+    if (phoneTime() - check.at < LASTS) return check;
+    return { ...fresh, toEnter: check.toEnter };
+  } catch {
+    return fresh;
+  }
+}
+
+function takeUp(check: Check): void {
+  chosen.value = check.chosen;
+  corrects.value = check.corrects;
+  samples.value = check.samples;
+  watching.value = check.watching;
+  toEnter.value = check.toEnter;
+  // A correction whose entry was on its way when the page went.
+  unreachable.value = check.toEnter !== null;
+  kept.value = check.toEnter === null ? null : 'without-log';
+  refused.value = null;
+}
+
+/** Whose check the signals hold. */
+let holds: string | null = null;
+
+effect(() => {
+  const of = tub.value;
+  if (of !== null && of !== holds) {
+    untracked(() => takeUp(readKept(of)));
+    holds = of;
+  }
+  const check: Check = {
+    chosen: chosen.value,
+    corrects: corrects.value,
+    watching: watching.value,
+    samples: samples.value,
+    toEnter: toEnter.value,
+    at: phoneTime(),
+  };
+  if (of !== null) keep(`cup.${of}`, JSON.stringify(check));
+});
 
 effect(() => {
   if (watching.value && now.value !== null) sample();
