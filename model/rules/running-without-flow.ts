@@ -20,6 +20,8 @@ const AFTER_START_MIN = 5;
 const FILLED_MIN = 2;
 /** Without flow the collectors climb so fast, or the pipe stays cold. */
 const PROOF = { kPerH: 42, apartK: 10 };
+/** Of how far the collectors are above the tub, what comes back is so much where water brings it. */
+const ARRIVES = 0.5;
 /** So much of the usual flow is water that moves. */
 const FLOWS = 0.3;
 /** Below it a pump proves nothing by collectors that stay cool. [W/m²] */
@@ -74,25 +76,30 @@ export const runningWithoutFlow: Rule<{ moved: number }, unknown, unknown, Limit
   },
 };
 
-/** Counts the minutes in which water was seen to move, of which a meter tells sooner. */
+/** Counts the minutes in which water was seen to move, of which a meter tells sooner, unless it hangs. */
 function look(minute: Minute, memory: { moved: number }, limits: Limits): void {
   const { lPerMin, usual } = minute;
-  if (lPerMin !== null && lPerMin >= FLOWS * usual.lPerMin) memory.moved += MOVED_MIN / 2;
-  else if (isWithoutFlow(minute, limits)) memory.moved = 0;
+  if (isWithoutFlow(minute, limits)) memory.moved = 0;
+  else if (lPerMin !== null && lPerMin >= FLOWS * usual.lPerMin) memory.moved += MOVED_MIN / 2;
   else if (isCool(minute)) memory.moved++;
 }
 
 function isWithoutFlow(minute: Minute, limits: Limits): boolean {
   const { differenceK, lPerMin, usual, collectorC, outletC } = minute;
   const { runawayK, runawayTimes, runawayMoreK, noFlowShare, noFlowLPerMin } = limits;
+  const isNone = lPerMin !== null && lPerMin < Math.max(noFlowLPerMin, noFlowShare * usual.lPerMin);
+  if (lPerMin !== null && !isNone && arrives(minute)) return false;
   const farK = runawayTimes * usual.fullSunK + runawayMoreK;
   if (differenceK! >= Math.max(runawayK, farK)) return true;
-  const isNone = lPerMin !== null && lPerMin < Math.max(noFlowLPerMin, noFlowShare * usual.lPerMin);
   if (!isNone) return false;
   if (differenceK! >= Math.max(runawayK, WITH_METER_TIMES * usual.fullSunK)) return true;
   const climbs = (minute.slopePerH('collectorC', 5) ?? 0) >= PROOF.kPerH;
   return climbs || (outletC !== null && collectorC! - outletC >= PROOF.apartK);
 }
+
+/** Whether the collectors' heat comes back to the tub: little water may be hot, and is not none. */
+const arrives = ({ tubC, outletC, differenceK }: Minute): boolean =>
+  outletC !== null && outletC - tubC! >= ARRIVES * differenceK!;
 
 /** In good sun, settled, no hotter than with the usual flow. */
 function isCool(minute: Minute): boolean {

@@ -38,6 +38,15 @@ for (const kit of ['A', 'B', 'C'] as const) {
   });
 }
 
+test('so little water that it comes back scalding is not none, unless the meter hangs', () => {
+  const slow = moving(0.15, 10, 16, { kit: 'B' });
+  const hottestC = Math.max(...slow.traces.get('collector/outlet')!.v);
+  expect(hottestC).toBeGreaterThan(55);
+  expect(goRound(slow, { rules }).raised).toEqual([]);
+  const hangs = moving(0, 10, 16, { kit: 'B', bends: { 'pump/flow': (flow) => flow || 3.5 } });
+  expect(goRound(hangs, { rules }).raised).toHaveLength(1);
+});
+
 test('a meter that stands still while the collectors stay cool is not taken for it', () => {
   const stuck = moving(1, 0, 24, { kit: 'B', bends: { 'pump/flow': () => 0 } });
   expect(goRound(stuck, { rules }).raised).toEqual([]);
