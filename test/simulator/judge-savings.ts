@@ -1,11 +1,21 @@
 import { parseArgs } from 'node:util';
 import { replayed } from '../../collector-service/replay/run.ts';
-import type { Day, ToldEvening } from '../../model/shapes.ts';
 import type { Entered } from './entered.ts';
 import { allFlaws, type Flaw } from './flaws.ts';
 import type { House, Kit, Overrides } from './house.ts';
+import {
+  type Compared,
+  evenings,
+  holds,
+  type Judged,
+  mean,
+  middle,
+  misses,
+  savedOf,
+  small,
+  sum,
+} from './judged.ts';
 import { type RecordedHouse, recordedHouse } from './kept-house.ts';
-import type { Truth } from './truth.ts';
 
 /**
  * How far what was saved in a simulated span, and the evening's band as told at an hour, are from the
@@ -20,11 +30,6 @@ import type { Truth } from './truth.ts';
  * takes them from there the next time.
  */
 
-const small: Overrides<House> = {
-  climate: { cloudy: 0.45 },
-  array: { kind: 'glazed', count: 1, areaM2: 1.6, eta0: 0.74, a1: 4, a2: 0.012, tiltDeg: 45 },
-};
-
 interface Run {
   kit: Kit;
   days: number;
@@ -34,85 +39,14 @@ interface Run {
   overrides: Overrides<House>;
 }
 
-/** A quantity as told, with its standard uncertainty, beside the truth [kWh]. */
-interface Compared {
-  told: number;
-  u: number;
-  truth: number;
-}
-
-/** An evening as told, as it came, and as two naive guesses would have had it [°C]. */
-interface Judged {
-  lowC: number;
-  highC: number;
-  cameC: number;
-  asYesterdayC: number;
-  asUsualC: number;
-}
-
-const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
-const mean = (values: readonly number[]): number => sum(values) / values.length;
-
-function compared(days: readonly Day[], truth: Truth) {
-  const of = (told: keyof Day, doubt: keyof Day, trueKwh: number): Compared => ({
-    told: sum(days.map((day) => Number(day[told] ?? 0))),
-    u: sum(days.map((day) => Number(day[doubt] ?? 0))),
-    truth: trueKwh,
-  });
-  const { total } = truth;
-  const spared = total.twin.backupHeatKwh - total.backupHeatKwh;
-  return {
-    useful: of('usefulKwh', 'usefulUncertaintyKwh', spared),
-    saved: of('savedKwh', 'savedUncertaintyKwh', total.savedKwh),
-  };
-}
-
-const QUARTER = 900_000; // ms
-
-/** The water at an instant, from the means of the quarters around it [°C]. */
-function tubAt(truth: Truth, t: number): number | null {
-  const index = Math.round((t - truth.from) / QUARTER);
-  const [before, after] = [truth.quarters[index - 1], truth.quarters[index]];
-  return before && after ? (before.tubC + after.tubC) / 2 : null;
-}
-
-/** How many days must have been seen before an evening is judged. */
-const SEEN_DAYS = 5;
-
-function evenings(days: readonly (Day & { evening?: ToldEvening })[], truth: Truth): Judged[] {
-  const came: { fromC: number; toC: number }[] = [];
-  return days.flatMap(({ evening }) => {
-    if (!evening || evening.lowC === null || evening.highC === null) return [];
-    const fromC = tubAt(truth, Date.parse(evening.toldAt));
-    const toC = tubAt(truth, Date.parse(evening.at));
-    if (fromC === null || toC === null) return [];
-    const past = came.slice();
-    came.push({ fromC, toC });
-    if (past.length < SEEN_DAYS) return [];
-    const usualK = mean(past.map((each) => each.toC - each.fromC));
-    return {
-      lowC: evening.lowC,
-      highC: evening.highC,
-      cameC: toC,
-      asYesterdayC: past.at(-1)!.toC,
-      asUsualC: fromC + usualK,
-    };
-  });
-}
-
 async function judged({ setup, recorded, truth }: RecordedHouse, evening: string) {
   const tub = (await replayed({ tubs: [setup] }, recorded, evening)).get(setup.id)!;
-  return { ...compared(tub.days, truth), evenings: evenings(tub.days, truth) };
+  return { ...savedOf(tub.days, truth), evenings: evenings(tub.days, truth) };
 }
 
 const percent = ({ told, truth }: Compared): string =>
   `${((100 * (told - truth)) / truth).toFixed(1)} %`;
 const doubts = ({ told, u, truth }: Compared): string => ((told - truth) / u).toFixed(2);
-
-const misses = (days: readonly Judged[], guess: (day: Judged) => number): number =>
-  mean(days.map((day) => Math.abs(day.cameC - guess(day))));
-const middle = ({ lowC, highC }: Judged): number => (lowC + highC) / 2;
-const holds = ({ lowC, highC, cameC }: Judged): boolean => lowC <= cameC && cameC <= highC;
 
 const eveningCells = (days: readonly Judged[]): string[] => [
   `${Math.round((100 * days.filter(holds).length) / days.length)} %`,
