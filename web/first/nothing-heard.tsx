@@ -142,7 +142,7 @@ function OwnTopics() {
   return (
     <div>
       <p>{words.connect.ownTopics}</p>
-      <p>
+      <p class="onward">
         <a class="button main" href={address('/setup/sensors')}>
           {words.connect.listen}
         </a>
