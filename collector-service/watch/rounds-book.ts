@@ -190,12 +190,14 @@ export class RoundsBook {
     return this.stopped || this.shelves.get(tub) !== shelf;
   }
 
-  /** Takes the set-up and the log that now hold; what was judged stays as it was, but for its dates. */
+  /** Takes the set-up and the log that now hold; what was judged by what they change is judged again. */
   private takeSetup(tub: string, shelf: Shelf, rounds: Rounds): void {
     const versions = this.book().of(tub);
     const { timeZone } = rounds;
+    const from = rounds.unlikeFrom(versions);
     rounds.setUp(versions);
     if (rounds.timeZone !== timeZone) this.goAgain(shelf, 0);
+    else if (from < rounds.t) this.goAgain(shelf, Math.max(0, from));
   }
 
   /** Sees to it that the past is gone through again from an instant on. */

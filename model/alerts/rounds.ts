@@ -26,6 +26,7 @@ import {
   keyOf,
   type Showing,
 } from './alert-life.ts';
+import { alikeSince, unlikeFrom } from './alike.ts';
 
 /** What is kept of a local day for rules that judge days: by fault, and what was usual. */
 export interface DayFacts {
@@ -145,6 +146,13 @@ export class Rounds {
     return this.memory.over;
   }
 
+  /** From when on what was judged would be judged by other facts under another set-up [ms]; ∞: never. */
+  unlikeFrom(versions: readonly SettingsVersion[]): number {
+    return versions === this.versions
+      ? Number.POSITIVE_INFINITY
+      : unlikeFrom(this.versions, versions);
+  }
+
   /** The zone whose days are judged. */
   get timeZone(): string {
     return this.versions.at(-1)!.settings.place.timeZone;
@@ -154,6 +162,7 @@ export class Rounds {
   setUp(versions: readonly SettingsVersion[]): void {
     if (versions === this.versions) return;
     this.versions = versions;
+    this.pastDays.clear();
     this.usualNow = usualOf(this.usualDays(), this.settingsAt(this.memory.t));
   }
 
@@ -296,12 +305,13 @@ export class Rounds {
     this.subjectsOf = null;
   }
 
-  /** What a rule kept of the days before, in order. */
+  /** What a rule kept of the days before that can be held against the present, in order. */
   private factsOf(fault: string): readonly PastDay<unknown>[] {
     const known = this.pastDays.get(fault);
     if (known) return known;
+    const since = alikeSince(this.versions, this.memory.t);
     const days = this.days.flatMap(({ date, from, to, facts }) =>
-      facts[fault] === undefined ? [] : [{ date, from, to, fact: facts[fault] }],
+      facts[fault] === undefined || from < since ? [] : [{ date, from, to, fact: facts[fault] }],
     );
     this.pastDays.set(fault, days);
     return days;

@@ -12,6 +12,7 @@ import { nothingOutside } from '../../../model/minutes/minute.ts';
 import { HOUR, MINUTE } from '../../../model/readings.ts';
 import type { AnyRule, Finding } from '../../../model/rules/rule.ts';
 import { rules } from '../../../model/rules/rules.ts';
+import type { Setup } from '../../../model/setup.ts';
 
 const T0 = Date.parse('2026-03-01T20:00:00Z');
 const tub = demoTub.id;
@@ -29,6 +30,7 @@ beforeEach(() => {
   clock.t = T0;
   told = [];
   behind = false;
+  setup = setupOf(demoSetup);
 });
 
 afterEach(async () => {
@@ -36,9 +38,9 @@ afterEach(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-const setup = new SetupBook([
-  { id: 1, from: Number.NEGATIVE_INFINITY, madeAt: T0, setup: demoSetup },
-]);
+const setupOf = (setup: Setup) =>
+  new SetupBook([{ id: 1, from: Number.NEGATIVE_INFINITY, madeAt: T0, setup }]);
+let setup = setupOf(demoSetup);
 
 const newBook = () =>
   new RoundsBook({
@@ -197,6 +199,17 @@ test('a tub that is set up late has its past gone through once, and only when th
   await book.tick();
   expect(await kept()).toMatchObject([{ until: expect.any(Number) }]);
   expect((await store.rounds(tub)).days.map(({ date }) => date)).toContain('2026-03-01');
+});
+
+test('a correction for always has the past judged again by it', async () => {
+  const book = newBook();
+  await live(book, 60, fine);
+  expect(await kept()).toEqual([]);
+  const corrected = { ...demoTub, corrections: { [point]: { offset: 5 } } };
+  setup = setupOf({ ...demoSetup, tubs: [corrected] });
+  await live(book, 40, fine);
+  expect(await kept()).toMatchObject([{ since: expect.any(Number), severity: 'danger' }]);
+  expect((await kept())[0]!.since).toBeLessThan(T0 + 10 * MINUTE);
 });
 
 test('what is so is told of the present alone', async () => {
