@@ -1,6 +1,7 @@
 import type { Minute } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
+import { isUsual, offByWarmth } from './off-by-warmth.ts';
 import type { EvidenceFigures, Finding, PastDay, Rule } from './rule.ts';
 import { addEdges, beginEdges, type Edges, edgesOff, type SunEdges } from './sun-edges.ts';
 
@@ -15,8 +16,6 @@ const LIMITS = {
   loneMorningOffMin: 45,
 };
 type Limits = typeof LIMITS;
-/** So early is no morning that a clear sky makes. */
-const EARLY_MIN = 15;
 const WELL_WITHIN_MIN = 30;
 const DAYS = 3;
 const WITHIN_DAYS = 10;
@@ -78,66 +77,42 @@ function byTheSun(
   const first = newest[0];
   if (newest.length < DAYS || t - first!.to > WITHIN_DAYS * DAY) return 'between';
   const facts = newest.map(({ fact }) => fact);
-  const offMin = facts.every(({ byWhat }) => byWhat === 'light')
+  const isByLight = facts.every(({ byWhat }) => byWhat === 'light');
+  const warm = days
+    .filter(({ to }) => t - to < USUAL_DAYS * DAY)
+    .flatMap(({ fact }) => (fact.byWhat === 'warmth' ? [fact] : []));
+  const offMin = isByLight
     ? offByLight(facts, limits)
-    : offByWarmth(facts, earlier(days, t), facesNoon(settings), limits);
+    : offByWarmth(warm, facesNoon(settings), limits);
   if (offMin !== null) {
     return { since: first!.from, evidence: { ...figures(offMin), clearDays: DAYS } };
   }
-  return facts.every(isWell) ? 'gone' : 'between';
+  return (isByLight ? facts.every(isWell) : isUsual(warm)) ? 'gone' : 'between';
 }
 
 /** Light is held against a clear sky's: morning and evening are both off, to the same side. */
 function offByLight(facts: readonly Edges[], { dayOffMin, edgeOffMin }: Limits): number | null {
-  const off = facts.map(({ morningMin, eveningMin }) => (morningMin + (eveningMin ?? 0)) / 2);
-  const isOff = facts.every(
-    ({ morningMin, eveningMin }, i) =>
-      eveningMin !== null &&
-      Math.sign(morningMin) === Math.sign(eveningMin) &&
-      Math.min(Math.abs(morningMin), Math.abs(eveningMin)) >= edgeOffMin &&
+  const ends = facts.map((fact) => [fact.morningMin, eveningOf(fact)] as const);
+  const off = ends.map(([morning, evening]) => (morning + (evening ?? 0)) / 2);
+  const isOff = ends.every(
+    ([morning, evening], i) =>
+      evening !== null &&
+      Math.sign(morning) === Math.sign(evening) &&
+      Math.min(Math.abs(morning), Math.abs(evening)) >= edgeOffMin &&
       Math.abs(off[i]!) >= dayOffMin,
   );
   return isOff && isOneSided(off) ? middle(off) : null;
 }
 
-/**
- * Warmth is held against the loop's own days before. A morning may come too early only by a wrong clock;
- * one that comes late may be in new shade, unless the evening comes late as well.
- */
-function offByWarmth(
-  facts: readonly Edges[],
-  before: readonly Edges[],
-  isTowardsNoon: boolean,
-  { dayOffMin, edgeOffMin, loneMorningOffMin }: Limits,
-): number | null {
-  const mornings = facts.map(({ morningMin }) => morningMin);
-  if (before.length < DAYS) {
-    return isTowardsNoon && Math.max(...mornings) <= -loneMorningOffMin ? middle(mornings) : null;
-  }
-  const usual = middle(before.map(({ morningMin }) => morningMin));
-  const off = mornings.map((morning) => morning - usual);
-  if (Math.max(...off) <= -dayOffMin && Math.max(...mornings) <= -EARLY_MIN) return middle(off);
-  const evenings = before.flatMap(({ eveningMin }) => eveningMin ?? []);
-  if (Math.min(...off) < dayOffMin || evenings.length < DAYS) return null;
-  const usualEvening = middle(evenings);
-  const isLate = ({ eveningMin }: Edges) =>
-    eveningMin !== null && eveningMin - usualEvening >= edgeOffMin;
-  return facts.every(isLate) ? middle(off) : null;
-}
-
-const earlier = (days: readonly PastDay<Edges>[], t: number): Edges[] =>
-  days
-    .slice(0, -DAYS)
-    .filter(({ to }) => t - to < USUAL_DAYS * DAY)
-    .map(({ fact }) => fact);
+const eveningOf = (fact: Edges): number | null =>
+  fact.byWhat === 'light' ? fact.eveningMin : null;
 
 const facesNoon = ({ place, collectors }: TubSettings): boolean =>
   Math.abs(((collectors.azimuthDeg - (place.latitude < 0 ? 0 : 180) + 540) % 360) - 180) <=
   NOON_DEG;
 
-const isWell = ({ morningMin, eveningMin, byWhat }: Edges): boolean =>
-  Math.abs(morningMin) < WELL_WITHIN_MIN &&
-  (byWhat === 'warmth' || Math.abs(eveningMin ?? 0) < WELL_WITHIN_MIN);
+const isWell = (fact: Edges): boolean =>
+  Math.abs(fact.morningMin) < WELL_WITHIN_MIN && Math.abs(eveningOf(fact) ?? 0) < WELL_WITHIN_MIN;
 
 const isOneSided = (off: readonly number[]): boolean =>
   Math.sign(Math.min(...off)) === Math.sign(Math.max(...off));

@@ -67,6 +67,14 @@ for (const kit of ['A', 'C'] as const) {
     expect(raised[0]!.raisedAt - made.from).toBeLessThan(8.1 * 24 * HOUR);
   });
 
+  test(`kit ${kit} finds an hour that was added, in mornings and evenings`, () => {
+    const made = shifted(plain({ kit, days: 11 }), HOUR, 4, 11);
+    const { raised } = goRound(made, { rules });
+    expect(raised).toHaveLength(1);
+    expect(raised[0]!.evidence.offMinutes).toBeGreaterThan(40);
+    expect(raised[0]!.raisedAt - made.from).toBeLessThan(8.1 * 24 * HOUR);
+  });
+
   test(`kit ${kit} takes half an hour for granted`, () => {
     expect(goRound(shifted(plain({ kit }), -0.4 * HOUR, 4, 9), { rules }).raised).toEqual([]);
   });
@@ -85,6 +93,29 @@ for (const kit of ['A', 'C'] as const) {
     }
   });
 }
+
+test('an hour is found though the collectors are slow to warm, and clouds hide it on two days of five', () => {
+  // the sensor follows its water by twenty minutes
+  const lagging = () => {
+    let shownC = 15;
+    return (value: number) => {
+      shownC += (value - shownC) / 10;
+      return shownC;
+    };
+  };
+  const hidden = (t: number, day: number) =>
+    [1, 5, 7].includes(Math.floor(day)) && ((t - calm.from) / HOUR) % 24 < 10 ? 0.1 : 1;
+  const calm = plain({ days: 0 });
+  const made = plain({
+    days: 11,
+    sky: hidden,
+    bends: { 'collector/temperature': lagging() },
+  });
+  const { raised } = goRound(shifted(made, -HOUR, 4, 11), { rules });
+  expect(raised).toHaveLength(1);
+  expect(raised[0]!.raisedAt - made.from).toBeLessThan(9.1 * 24 * HOUR);
+  expect(goRound(made, { rules }).raised).toEqual([]);
+});
 
 test('a loop through the change to winter time is not told', () => {
   const made = plain({ from: '2026-04-01', days: 9 });
