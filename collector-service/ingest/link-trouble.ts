@@ -1,3 +1,5 @@
+import { PacketRefused } from './packet-guard.ts';
+
 /** What is wrong with the link to an outside broker, in words that say what to look at. */
 
 /** Codes of a CONNACK or a DISCONNECT: MQTT 3.1.1 §3.2.2.3 (1 to 5), MQTT 5 §2.4 (from 128). */
@@ -31,6 +33,15 @@ const systemCodes: Record<string, string> = {
   EPIPE: 'ended the connection',
 };
 
+/** What is wrong with a certificate, or with what was met instead of one. */
+const secureCodes: Record<string, string> = {
+  CERT_HAS_EXPIRED: 'has a certificate that has expired: renew it there',
+  CERT_NOT_YET_VALID:
+    'has a certificate that is not valid yet: do the clocks here and there stand right?',
+  ERR_TLS_CERT_ALTNAME_INVALID: 'has a certificate that is for another name than this',
+  ERR_SSL_WRONG_VERSION_NUMBER: 'does not speak TLS on that port: is it that for mqtt://?',
+};
+
 /** The connection was ended here, so that the broker delivers again what could not be kept. */
 export class NotKept extends Error {
   override name = 'NotKept';
@@ -38,19 +49,28 @@ export class NotKept extends Error {
 
 /** One sentence on a broker; `error` is what ended the connection, or null where nothing was said. */
 export function linkTrouble(broker: string, error: unknown, wasConnected: boolean): string {
-  const says = (what: string) => `The broker ${broker} ${what}.`;
+  const says = (what: string) => `The broker ${broker} ${what}${what.endsWith('?') ? '' : '.'}`;
   if (error instanceof NotKept) return says('has to wait: what it brings cannot be kept now');
   const { code, message } = (error ?? {}) as { code?: unknown; message?: unknown };
   if (typeof code === 'number' && Object.hasOwn(brokerCodes, code)) return says(brokerCodes[code]!);
   if (typeof code === 'string' && Object.hasOwn(systemCodes, code)) {
     return says(systemCodes[code]!);
   }
+  if (typeof code === 'string' && Object.hasOwn(secureCodes, code)) {
+    return says(secureCodes[code]!);
+  }
+  if (error instanceof PacketRefused) return says(`sends what cannot be: ${error.message}`);
   if (typeof code === 'string' && /CERT|SELF_SIGNED|ISSUER|ALTNAME/.test(code)) {
     return says(`has a certificate that is not trusted here (${code})`);
   }
   if (error === null) return says(wasConnected ? 'ended the connection' : 'hangs up when called');
   if (message === 'connack timeout') return says('does not answer');
-  return says(`cannot be used: ${String(message)}`);
+  if (message === 'Keepalive timeout') return says('does not answer any more');
+  if (code !== undefined) return says(`cannot be used: ${String(message)}`);
+  // what the parser says has no code
+  return wasConnected
+    ? says(`sends what cannot be read (${String(message)})`)
+    : says('answers with something else than MQTT: is that the port of a broker?');
 }
 
 /**
