@@ -112,7 +112,7 @@ export function heatBalance(
     standingLitres: values[STANDING]!,
     heatUncertainty: Math.hypot(
       Math.sqrt(heatVariance) / Math.abs(heat),
-      disagreement(rows, variances, values) / values[FLOW]!,
+      disagreement(rows, values) / values[FLOW]!,
     ),
     sunM2: values[SUN_AREA]!,
     otherW: values.slice(SHARED).map((watts) => Math.max(0, watts)),
@@ -168,26 +168,48 @@ function variancesOf(
 /**
  * How far the flows of parts of the time lie about the flow of all, beyond what each of them is known to
  * [l/min]. Where the flow changed and nobody said so, the fewer hours pass for disturbed ones, and the
- * scatter of the others says nothing of them.
+ * scatter of the others says nothing of them: so the hours of each part vote for themselves.
  */
-function disagreement(
-  rows: readonly Row[],
-  variances: readonly number[],
-  values: readonly number[],
-): number {
-  const parts = Array.from({ length: PARTS }, () => ({ off: 0, weight: 0 }));
-  const whole = sumOf(rows.map(({ x }) => Math.abs(x[FLOW]!)));
+function disagreement(rows: readonly Row[], values: readonly number[]): number {
+  const running = rows.filter(({ x }) => x[FLOW]! > LEAST_DRIVE);
+  const whole = total(running, FLOW);
+  const parts = Array.from({ length: PARTS }, () => [] as Vote[]);
   let before = 0;
-  rows.forEach((row, i) => {
+  for (const row of running) {
     const drive = row.x[FLOW]!;
-    const part = parts[Math.min(PARTS - 1, Math.floor((PARTS * before) / whole))]!;
-    part.off += (drive * (row.y - predicted(row, values))) / variances[i]!;
-    part.weight += drive ** 2 / variances[i]!;
-    before += Math.abs(drive);
-  });
-  const told = parts.filter(({ weight }) => weight > 0);
-  const squares = told.map(({ off, weight }) => (off / weight) ** 2 - 1 / weight);
-  return Math.sqrt(Math.max(0, sumOf(squares) / told.length));
+    const off = (row.y - predicted(row, values)) / drive;
+    parts[Math.min(PARTS - 1, Math.floor((PARTS * before) / whole))]!.push({ off, weight: drive });
+    before += drive;
+  }
+  const squares = parts.filter((votes) => votes.length > 1).map(squareOff);
+  return squares.length > 0 ? Math.sqrt(Math.max(0, sumOf(squares) / squares.length)) : 0;
+}
+
+/** An hour's own flow, as far as it lies off the flow of all [l/min]. */
+interface Vote {
+  off: number;
+  weight: number;
+}
+
+/** The square of how far a part's middle hour lies off, less the variance of such a middle. */
+function squareOff(votes: readonly Vote[]): number {
+  const off = middleOf(votes);
+  const apart =
+    1.4826 * middleOf(votes.map((vote) => ({ ...vote, off: Math.abs(vote.off - off) })));
+  const count =
+    sumOf(votes.map(({ weight }) => weight)) ** 2 / sumOf(votes.map(({ weight }) => weight ** 2));
+  return off ** 2 - ((Math.PI / 2) * apart ** 2) / count;
+}
+
+/** The one at which half of all weight lies below. */
+function middleOf(votes: readonly Vote[]): number {
+  const sorted = votes.toSorted((a, b) => a.off - b.off);
+  let left = sumOf(sorted.map(({ weight }) => weight)) / 2;
+  for (const { off, weight } of sorted) {
+    left -= weight;
+    if (left <= 0) return off;
+  }
+  return sorted.at(-1)!.off;
 }
 
 const sumOf = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
