@@ -222,6 +222,15 @@ export const tubsSchema = z.object({
 });
 
 /** What a board needs to reach the broker. */
+/** Room of the store, 1 MB being 10⁶ bytes. */
+export const diskSchema = z.object({
+  storeMb: z.number(),
+  growsMbPerYear: z.number().describe('should readings come as in the last 24 hours'),
+  freeMb: z.number().nullable().describe('on the disk of the store; null where it cannot be told'),
+});
+
+export type Disk = z.infer<typeof diskSchema>;
+
 export const connectSchema = z.object({
   host: z.string(),
   port: z.int(),

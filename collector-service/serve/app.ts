@@ -5,6 +5,7 @@ import { alertRoutes } from './alerts.ts';
 import { checks } from './checks.ts';
 import { connectRoutes } from './connect.ts';
 import { dayRoutes } from './days.ts';
+import { diskRoutes } from './disk.ts';
 import { Door } from './door.ts';
 import { eveningRoutes } from './evening.ts';
 import { guard } from './guard.ts';
@@ -67,6 +68,7 @@ export async function buildApp(parts: Parts): Promise<App> {
       unreadableRoutes(api, parts);
       overheardRoutes(api, parts);
       connectRoutes(api, parts);
+      diskRoutes(api, parts);
       pairRoutes(api, parts);
       phoneRoutes(api, parts, (id) => sockets.dropPhone(id));
       tellingRoutes(api, parts);

@@ -1,7 +1,14 @@
 import { enQuestions } from './en-setup-questions.ts';
 import type { SetupWords } from './setup-words.ts';
+import type { Speaker } from './speaker.ts';
 
 const answers = (n: number) => (n === 1 ? 'One answer is' : `${n} answers are`);
+
+/** 1 GB being 1,000 MB, as disks are sold. */
+const room = (mb: number, say: Speaker): string =>
+  mb < 1000
+    ? `${say.number(mb, mb < 10 ? 1 : 0)} MB`
+    : `${say.number(mb / 1000, mb < 10_000 ? 1 : 0)} GB`;
 
 export const enSetup: SetupWords = {
   headline: ({ assumed, missing }) => ({
@@ -28,6 +35,12 @@ export const enSetup: SetupWords = {
   viewer: {
     sentence: 'This phone may look, but not change the set-up.',
     detail: 'Somebody with full rights can give it more, under Phones.',
+  },
+  disk({ storeMb, growsMbPerYear, freeMb }, say) {
+    const grows =
+      growsMbPerYear === null ? '' : ` and will take some ${room(growsMbPerYear, say)} more a year`;
+    const free = freeMb === null ? '' : ` ${room(freeMb, say)} are free.`;
+    return `All readings are kept. They take ${room(storeMb, say)} on the disk${grows}.${free}`;
   },
   part: 'Set-up',
   sections: {

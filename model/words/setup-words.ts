@@ -1,3 +1,4 @@
+import type { Speaker } from './speaker.ts';
 import type { Told } from './words.ts';
 
 /** What Set-up says: its list of sections, its questions by path, and what became of an answer. */
@@ -16,6 +17,11 @@ export interface SetupWords {
   beforeTub: Told;
   failed: Told;
   viewer: Told;
+  /** What readings take on the disk; growth is null before it can be told. */
+  disk(
+    told: { storeMb: number; growsMbPerYear: number | null; freeMb: number | null },
+    say: Speaker,
+  ): string;
   part: string;
   sections: Record<string, { name: string; isFor: string; title: string }>;
   counts(told: { missing: number; assumed: number }): string;

@@ -17,7 +17,7 @@ import {
   startBrowser,
 } from './phone.ts';
 
-vi.setConfig({ testTimeout: 60_000, hookTimeout: 240_000 });
+vi.setConfig({ testTimeout: 120_000, hookTimeout: 240_000 });
 
 let browser: Browser;
 let house: House;
@@ -92,6 +92,9 @@ it('lists its sections in the order they are needed, and how much is assumed', a
   ]);
   const tub = page.locator('.setup-places > li').filter({ hasText: 'How much water, and' });
   expect(spoken(await tub.textContent())).toMatch(/4 still assumed$/);
+  await phone.page
+    .getByText(/^All readings are kept\. They take [\d.,]+ MB on the disk.*[MG]B are free\.$/)
+    .waitFor();
 });
 
 it('an owner sets the tub by keyboard alone, and is told what is wrong beside it', async () => {

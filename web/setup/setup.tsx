@@ -5,6 +5,7 @@ import { Headline } from '../headline.tsx';
 import { lostAt, tub } from '../live.ts';
 import { words } from '../speech.ts';
 import { assumedIn, missingIn } from './asked.ts';
+import { DiskRoom } from './disk.tsx';
 import { failed, inForce, isTyped, mayNot } from './draft.ts';
 import { Section } from './section.tsx';
 import { type SectionName, sectionNames, sections } from './sections.ts';
@@ -82,6 +83,7 @@ function Sections() {
           </Place>
         ))}
       </ul>
+      <DiskRoom />
     </>
   );
 }

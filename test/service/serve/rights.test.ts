@@ -77,6 +77,7 @@ const routes: {
   { ask: 'POST /api/listen', payload: { minutes: 1 }, good: 200, viewer: 403, some: 403 },
   { ask: 'GET /api/listen', good: 200, viewer: 403, some: 403 },
   { ask: 'GET /api/connect', good: 200, viewer: 403, some: 403 },
+  { ask: 'GET /api/disk', good: 200, viewer: 403, some: 403 },
   { ask: 'GET /api/phones', good: 200, viewer: 403 },
   { ask: 'POST /api/phones', payload: { right: 'viewer' }, good: 201, viewer: 403 },
   { ask: 'PUT /api/phones/none', payload: { name: 'x' }, good: 404, viewer: 403 },
