@@ -1,4 +1,5 @@
 import { airOver } from './air.ts';
+import { backupHeats } from './backup-heat.ts';
 import type { Span } from './civil-time.ts';
 import type { TubsAtMidnight } from './day-figures.ts';
 import { toldHeat } from './estimate.ts';
@@ -9,7 +10,6 @@ import { HOUR, QUARTER } from './readings.ts';
 import { isIn, type Spoilt, spoiltOf } from './spoilt.ts';
 import { displaced, priceAt, type Tariff } from './tariff.ts';
 import {
-  backupHeat,
   backupSeen,
   efficiencyAt,
   heldBy,
@@ -51,7 +51,10 @@ export interface Saved {
 }
 
 /** What useful heat may be wrong by. */
-export const usefulCauses = ['flow', 'pair', 'flowInUse', 'loss', 'capacity'] as const;
+export const usefulCauses = ['flow', 'pair', 'flowInUse', 'loss', 'capacity', 'backup'] as const;
+
+/** How well heat of the backup is known that a bath hid, relative, k = 1. */
+const PRESUMED_UNCERTAINTY = 0.3;
 
 /** A gap longer than this is told as not counted. */
 const TOLD_GAP_MS = HOUR / 6;
@@ -95,7 +98,9 @@ export function savedOn(inputs: SavedInputs): Saved | null {
   let [excessK, heats] = [startK, before?.heats ?? false];
   const sum = { net: 0, flow: 0, pair: 0, flowInUse: 0, excessKh: 0 };
   const spared: Spared[] = [];
-  for (const step of steps) {
+  const backup = backupHeats(steps, settings, thermostat);
+  const presumedKwh = backup.reduce((kwh, each) => kwh + each.presumedKwh, 0);
+  for (const [i, step] of steps.entries()) {
     const { quarter, netKwh } = step;
     const told = toldHeat(quarter, learned);
     sum.net += netKwh;
@@ -104,7 +109,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
     sum.flowInUse += told.lossUncertaintyKwh;
     const leakedKwh = lossKwPerK * 0.25 * excessK;
     sum.excessKh += 0.25 * excessK;
-    excessK += (netKwh + backupHeat(step, settings, thermostat) - leakedKwh) / kwhPerK;
+    excessK += (netKwh + backup[i]!.kwh - leakedKwh) / kwhPerK;
     const reference = { t: quarter.from, tubC: quarter.tubC! - excessK, heats, kwhPerK };
     const given = heldBy(thermostat, reference, settings);
     excessK -= given.kwh / kwhPerK;
@@ -129,6 +134,7 @@ export function savedOn(inputs: SavedInputs): Saved | null {
       flowInUse: sum.flowInUse,
       loss: Math.hypot((learned.lossWPerK.uncertainty / 1000) * sum.excessKh, lossKwPerK * heldKh),
       capacity: capacityUncertainty(settings) * kwhPerK * growthK,
+      backup: PRESUMED_UNCERTAINTY * presumedKwh,
     },
     efficiency,
     efficiencyUncertainty: thermostat.efficiencyUncertainty,

@@ -31,6 +31,8 @@ export interface Thermostat {
   efficiencyUncertainty: number;
   /** A heat pump's efficiency by the air outdoors, from cold to warm, where the set-up has it. */
   byAir: TubSettings['backup']['efficiencyAt'];
+  /** Whether it was lately seen to work. */
+  isSeenToWork: boolean;
   /** How well it is known where it holds the tub, standard [K]. */
   uncertaintyK: number;
 }
@@ -76,21 +78,22 @@ export function efficiencyAt(
   return low.efficiency + share * (high.efficiency - low.efficiency);
 }
 
-/** Heat that the real backup gave in a quarter [kWh]: by its sensor, or by what the tub did. */
-export function backupHeat(step: Step, settings: TubSettings, thermostat: Thermostat) {
-  const { quarter, otherKwh, airC } = step;
-  if (quarter.backupKwh !== null) {
-    return quarter.backupKwh * efficiencyAt(thermostat, airC);
-  }
-  return works(step, settings) ? Math.min(otherKwh, 0.25 * thermostat.kw) : 0;
+/** Whether the backup plainly worked in a quarter: by its sensor, or by what the tub did. */
+export function works({ quarter, otherKwh }: Step, settings: TubSettings): boolean {
+  if (quarter.backupKwh !== null) return quarter.backupKwh > LEAST_FUEL_KWH;
+  const { hours } = settings.backup;
+  const { timeZone } = settings.place;
+  // means of quarters tell half of what was given in the quarter after
+  const might = [quarter.from, quarter.from - QUARTER].some((t) => mayRun(t, hours, timeZone));
+  return otherKwh > leastKwh(settings) && might;
 }
 
-function works({ quarter, otherKwh }: Step, settings: TubSettings): boolean {
-  if (quarter.backupKwh !== null) return quarter.backupKwh > LEAST_FUEL_KWH;
-  const { backup } = settings;
-  const least = Math.max(LEAST_KW, (WORKS * backup.watts) / 1000) * 0.25;
-  return otherKwh > least && mayRun(quarter.from, backup.hours, settings.place.timeZone);
-}
+/** Whether the tub fell as no usual loss makes it: a bath, a top-up, an open cover. */
+export const hasFallenFast = ({ quarter, otherKwh }: Step, settings: TubSettings): boolean =>
+  otherKwh < -leastKwh(settings) || (quarter.coverOpenMs ?? 0) > 0;
+
+const leastKwh = ({ backup }: TubSettings): number =>
+  Math.max(LEAST_KW, (WORKS * backup.watts) / 1000) * 0.25;
 
 /** What a day's steps, in order, tell of the backup. */
 export function backupSeen(steps: readonly Step[], settings: TubSettings): BackupSeen {
@@ -104,7 +107,7 @@ export function backupSeen(steps: readonly Step[], settings: TubSettings): Backu
   const power: Power = { whole: [], any: [], heatKwh: 0, fuelKwh: 0 };
   for (let i = 2; i + 2 < steps.length; i++) {
     if (![i - 1, i, i + 1, i + 2].every(follows)) continue;
-    if ([i - 1, i, i + 1].some((j) => (steps[j]!.quarter.coverOpenMs ?? 0) > 0)) continue;
+    if ([i - 2, i - 1, i, i + 1].some((j) => hasFallenFast(steps[j]!, settings))) continue;
     const rests = !on[i + 1] && !on[i + 2] && may[i + 1] && may[i + 2];
     const rested = !on[i - 1] && !on[i - 2] && may[i - 1] && may[i - 2];
     if (on[i] && rests) off!.push(steps[i + 1]!.quarter.tubC!);
@@ -155,6 +158,7 @@ export function thermostatOf(seen: readonly BackupSeen[], settings: TubSettings)
     onC: Math.min(holdsC, onC ?? (isSeen ? holdsC - USUAL_BAND_K : holdsC)),
     kw: kw === null || kw < LEAST_KW ? said : kw,
     ...efficiencyOf(seen, settings),
+    isSeenToWork: kw !== null,
     uncertaintyK: isSeen ? SEEN_K : UNSEEN_K,
   };
 }

@@ -22,7 +22,7 @@ function worked(
     savedKwh: 0,
     savedMoney: null,
     savedCo2Kg: null,
-    uncertainty: { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0 },
+    uncertainty: { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0, backup: 0 },
     efficiency: 3,
     efficiencyUncertainty: 0,
     after: { tubC: 38, heardTo: null, referenceC: 38, heats: false, seen: [] },
@@ -51,6 +51,7 @@ const doubts = (flow: number, capacity = 0): Saved['uncertainty'] => ({
   flowInUse: 0,
   loss: 0,
   capacity,
+  backup: 0,
 });
 
 test('good and bad days that cancel out leave the doubt of both, and no more', () => {

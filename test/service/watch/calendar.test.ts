@@ -119,7 +119,7 @@ test('a day on which the tub was drained says from when to when it is not counte
     [8, 10, drained],
   ]);
   const notHeard = [{ from: emptied - HOUR, to: filled }];
-  const uncertainty = { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0 };
+  const uncertainty = { flow: 0, pair: 0, flowInUse: 0, loss: 0, capacity: 0, backup: 0 };
   const saved = { usefulKwh: 1, savedKwh: 1, efficiency: 1, efficiencyUncertainty: 0 };
   expect(await notCounted({ ...saved, uncertainty, notHeard })).toEqual([
     [7, 8, 'not heard'],
