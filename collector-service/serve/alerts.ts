@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { alertSchema } from '../../model/shapes.ts';
+import { refuseFaults } from './checks.ts';
 import type { App, Parts } from './parts.ts';
 import { notFound } from './problems.ts';
 import { instant } from './spans.ts';
@@ -9,6 +10,8 @@ const params = tubParams.extend({ id: z.string().max(200) });
 const answer = { 200: alertSchema };
 /** Longer than this nothing is kept quiet: a fault that nobody hears of for years is not watched. */
 const LONGEST_QUIET_MS = 366 * 86_400_000;
+/** A phone whose clock is behind may still end a quiet with what it takes for the present. */
+const CLOCKS_APART_MS = 86_400_000;
 
 export function alertRoutes(api: App, { watching, clock }: Parts): void {
   api.get(
@@ -44,14 +47,17 @@ export function alertRoutes(api: App, { watching, clock }: Parts): void {
     {
       config: { needs: 'full' },
       schema: {
-        summary: 'Keeps quiet about the fault and its point until then, also when it comes again',
+        summary:
+          'Keeps quiet about the fault and its point until then, also when it comes again; until now ends that',
         params,
         body: z.strictObject({ until: instant }),
         response: answer,
       },
     },
     async ({ params: { tub, id }, body }) => {
-      const until = Math.min(body.until, clock.now() + LONGEST_QUIET_MS);
+      const now = clock.now();
+      if (body.until < now - CLOCKS_APART_MS) throw past(body.until, now);
+      const until = Math.min(body.until, now + LONGEST_QUIET_MS);
       return (await watching.shelve(tub, id, until)) ?? Promise.reject(noAlert(id));
     },
   );
@@ -73,3 +79,9 @@ export function alertRoutes(api: App, { watching, clock }: Parts): void {
 }
 
 const noAlert = (id: string) => notFound(`alert ${JSON.stringify(id)} of this tub`);
+
+function past(until: number, now: number) {
+  const [then, present] = [until, now].map((t) => new Date(t).toISOString());
+  const why = `${then} is past, it is ${present}: a time to come keeps quiet, the present ends that`;
+  return refuseFaults('SUNSTEEP_CALL_INVALID', 'The time', [{ path: '/until', why }]);
+}

@@ -44,6 +44,16 @@ test('nothing is kept quiet for longer than a year', async () => {
   expect(Date.parse(shelvedUntil)).toBe(T0 + 366 * 86_400_000);
 });
 
+test('quiet until the present is taken, and until a time long past refused in words', async () => {
+  const now = await post('shelve', { until: new Date(T0).toISOString() });
+  expect(now.json()).toMatchObject({ shelvedUntil: new Date(T0).toISOString() });
+  const past = await post('shelve', { until: '2020-01-01T00:00:00Z' });
+  expect(past.statusCode).toBe(400);
+  expect(past.json().errors).toEqual([
+    { path: '/until', why: expect.stringMatching(/^2020-01-01T00:00:00.000Z is past, it is /) },
+  ]);
+});
+
 test('what cannot be done with an alert is refused', async () => {
   expect((await post('shelve', {})).statusCode).toBe(400);
   expect((await post('shelve', { until: 'tomorrow' })).statusCode).toBe(400);
