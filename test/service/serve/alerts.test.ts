@@ -49,7 +49,7 @@ test('quiet until the present is taken, and until a time long past refused in wo
   expect(now.json()).toMatchObject({ shelvedUntil: new Date(T0).toISOString() });
   const past = await post('shelve', { until: '2020-01-01T00:00:00Z' });
   expect(past.statusCode).toBe(400);
-  expect(past.json().errors).toEqual([
+  expect(past.json().faults).toEqual([
     { path: '/until', why: expect.stringMatching(/^2020-01-01T00:00:00.000Z is past, it is /) },
   ]);
 });
