@@ -1,7 +1,15 @@
 /** What the service answered: a body, or a refusal as a value; status 0 where it did not answer at all. */
 export type Answer<T> =
   | { ok: true; body: T; etag: string | null }
-  | { ok: false; status: number; detail: string; faults?: Fault[] };
+  | ({ ok: false; status: number } & Refusal);
+
+/** What a problem document says (RFC 9457). */
+interface Refusal {
+  detail: string;
+  /** Of the service's errors, such as SUNSTEEP_CODE_UNKNOWN. */
+  code?: string;
+  faults?: Fault[];
+}
 
 /** A field that was refused: where it stands (RFC 6901) and why. */
 interface Fault {
@@ -30,11 +38,12 @@ async function call<T>(path: string, init: RequestInit): Promise<Answer<T>> {
   }
 }
 
-/** The sentence of an RFC 9457 problem document, and the fields that it refuses. */
-function problem(text: string): { detail: string; faults?: Fault[] } {
+function problem(text: string): Refusal {
   try {
-    const told = JSON.parse(text) as { detail?: string; title?: string; faults?: Fault[] };
-    return { detail: told.detail ?? told.title ?? '', ...(told.faults && { faults: told.faults }) };
+    const { detail, title, code, faults } = JSON.parse(text) as Partial<Refusal> & {
+      title?: string;
+    };
+    return { detail: detail ?? title ?? '', ...(code && { code }), ...(faults && { faults }) };
   } catch {
     return { detail: '' };
   }

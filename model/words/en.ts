@@ -476,6 +476,10 @@ export const en: Words = {
       sentence: 'Too many tries.',
       detail: 'Wait a minute, then open the link again.',
     },
+    refused: (why) => ({
+      sentence: 'Pairing was refused; the link may still be good.',
+      detail: why,
+    }),
     failed: {
       sentence: 'Pairing did not work.',
       detail: 'Sunsteep did not answer. Open the link again while this phone is on your network.',

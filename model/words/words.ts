@@ -283,6 +283,8 @@ export interface PairingWords {
   pairing: Told;
   expired: Told;
   tooMany: Told;
+  /** The link may still be good. */
+  refused(why: string): Told;
   failed: Told;
   notPaired: Told;
   how: string;

@@ -336,6 +336,18 @@ describe('pairing', () => {
     expect(await read(page, '.line')).toBe('npm run sunsteep -- pair');
   });
 
+  it('a good link that a proxy keeps from pairing is not told to be used up', async () => {
+    const code = 'q2zXw0m9S1yqkV3eJ8bRdA';
+    const script = house({ paired: false, codes: [code], foreign: true });
+    const page = await open(script, {}, `/pair#${code}`);
+    await page.getByText('Pairing was refused; the link may still be good.').waitFor();
+    expect(await read(page, '.detail')).toBe('The test refused with 403.');
+    expect(await page.locator('.line').count()).toBe(0);
+    script.foreign = false;
+    await page.reload();
+    await page.getByText('The sun is heating your tub.').waitFor();
+  });
+
   it('a phone that was let in before is led on from an old link', async () => {
     const page = await open(house(), {}, '/pair#q2zXw0m9S1yqkV3eJ8bRdA');
     await page.getByText('This link is no longer good.').waitFor();

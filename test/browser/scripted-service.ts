@@ -24,6 +24,8 @@ export interface Script {
   paired: boolean;
   /** Codes that still pair a phone. */
   codes: string[];
+  /** Whether pages under this address are taken for somebody else's, as behind a proxy. */
+  foreign?: boolean;
   right: 'full' | 'viewer';
   tubs: Tubs;
   now: Record<string, Now>;
@@ -196,8 +198,9 @@ export class ScriptedService {
       if (changes && request.headers.origin !== this.url) return problem(reply, 403);
     });
     api.post<{ Body: { code: string } }>('/pair', ({ body }, reply) => {
+      if (script.foreign) return problem(reply, 403, 'SUNSTEEP_NOT_ALLOWED');
       const at = script.codes.indexOf(body.code);
-      if (at < 0) return problem(reply, 403);
+      if (at < 0) return problem(reply, 403, 'SUNSTEEP_CODE_UNKNOWN');
       script.codes.splice(at, 1);
       script.paired = true;
       return reply.send({});
@@ -326,8 +329,13 @@ export class ScriptedService {
   onSetup: (setup: Setup) => void = () => {};
 }
 
-const problem = (reply: FastifyReply, status: number) =>
+const problem = (reply: FastifyReply, status: number, code?: string) =>
   reply
     .code(status)
     .type('application/problem+json')
-    .send({ title: `refused with ${status}`, status, detail: `The test refused with ${status}.` });
+    .send({
+      title: `refused with ${status}`,
+      status,
+      detail: `The test refused with ${status}.`,
+      ...(code && { code }),
+    });

@@ -9,7 +9,9 @@ import { words } from '../speech.ts';
 
 /** Opening a link pairs by itself: what follows the # is a code that is good once. */
 
-const outcome = signal<'pairing' | 'expired' | 'tooMany' | 'failed'>('pairing');
+const outcome = signal<'pairing' | 'expired' | 'tooMany' | 'refused' | 'failed'>('pairing');
+/** Why, in the service's own words, where the link itself is not to blame. */
+const why = signal('');
 
 async function redeem(): Promise<void> {
   const code = location.hash.slice(1);
@@ -25,10 +27,17 @@ async function redeem(): Promise<void> {
     await refresh();
     return;
   }
-  if (answer.status === 429) outcome.value = 'tooMany';
-  else outcome.value = answer.status >= 400 && answer.status < 500 ? 'expired' : 'failed';
+  why.value = answer.detail;
+  outcome.value = failure(answer.status, answer.code);
   // A phone that was let in before needs no new link.
   await refresh();
+}
+
+/** A link is no longer good where the service says so of its code; whatever else is refused, it still is. */
+function failure(status: number, code: string | undefined) {
+  if (code === 'SUNSTEEP_CODE_UNKNOWN') return 'expired';
+  if (status === 429) return 'tooMany';
+  return status >= 400 && status < 500 ? 'refused' : 'failed';
 }
 
 function Pair() {
@@ -37,9 +46,11 @@ function Pair() {
     addEventListener('hashchange', redeem);
     return () => removeEventListener('hashchange', redeem);
   }, []);
+  const { pairing } = words;
+  const told = outcome.value === 'refused' ? pairing.refused(why.value) : pairing[outcome.value];
   return (
     <div class="first">
-      <Headline told={words.pairing[outcome.value]} />
+      <Headline told={told} />
       {access.value === 'paired' ? <ToToday /> : outcome.value === 'expired' && <HowToPair />}
     </div>
   );
