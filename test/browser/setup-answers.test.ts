@@ -41,6 +41,21 @@ describe('numbers as they are typed', () => {
     }
   });
 
+  it('have no thousands where they are degrees, as a map writes them anywhere', () => {
+    const locales = ['en-DE', 'en-ES', 'en-IT', 'en-NL', 'en-AT', 'de-DE', 'en-GB', 'en-US'];
+    for (const locale of locales) {
+      const there = { ...metric, locale };
+      const typed = (text: string) => answer('/place/latitude', text, there);
+      expect(typed('52.520'), locale).toEqual({ value: 52.52 });
+      expect(typed('52,520'), locale).toEqual({ value: 52.52 });
+      expect(typed('-41.271°'), locale).toEqual({ value: -41.271 });
+      expect(answer('/place/longitude', '173.284', there), locale).toEqual({ value: 173.284 });
+      const shown = typedOf(-41.271, field('/place/latitude'), there);
+      expect(typed(shown as string), locale).toEqual({ value: -41.271 });
+    }
+    expect(answer('/tub/litres', '1.150', { ...metric, locale: 'en-DE' })).toEqual({ value: 1150 });
+  });
+
   it('are kept in our units and refused in the person’s', () => {
     expect(answer('/tub/targetC', '100.4', us)).toEqual({ value: 38 });
     expect(answer('/controller/switchOnK', '9', us)).toEqual({ value: 5 });

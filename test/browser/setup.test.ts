@@ -259,11 +259,22 @@ it('the place comes from the phone where the phone gives it', async () => {
   const page = await open('/setup/place', { location: { latitude: -41.5, longitude: 173.9 } });
   await button('I am at the tub: use this phone’s location').click();
   await button('Save').waitFor();
-  await expect.poll(() => field('Latitude').inputValue()).toBe('-41.500');
+  await expect.poll(() => field('Latitude').inputValue()).toBe('-41.5');
   await page.getByRole('radio', { name: /^Always/ }).check();
   await button('Save').click();
   await page.getByText('Saved.', { exact: true }).waitFor();
   expect((await inForce()).place).toEqual({ ...kowhaiPlace, latitude: -41.5, longitude: 173.9 });
+});
+
+it('takes the phone’s place too where a point groups thousands', async () => {
+  const location = { latitude: 52.5204, longitude: 13.4049 };
+  const page = await open('/setup/place', { locale: 'en-DE', location });
+  await button('I am at the tub: use this phone’s location').click();
+  await expect.poll(() => field('Latitude').inputValue()).toBe('52,52');
+  await expect.poll(() => field('Longitude').inputValue()).toBe('13,405');
+  await button('Which days would change?').click();
+  await page.getByText(/would change[.:]/).waitFor();
+  expect(await wrongs()).toEqual([]);
 });
 
 it('says plainly that a phone gives its place to HTTPS alone, and takes a first place typed', async () => {

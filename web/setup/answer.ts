@@ -51,8 +51,12 @@ export function shownNumber(kept: number, amount: Amount, manner: Manner): strin
   return new Intl.NumberFormat(manner.locale, { useGrouping: false, ...digits }).format(figure);
 }
 
-/** `−41,27` is a number too, and `1,150` one thousand and more where people group so. */
-export function numberIn(text: string, manner: Manner): number | null {
+/**
+ * `−41,27` is a number too, and `1,150` one thousand and more where people group so.
+ *
+ * @param groups  whether there can be thousands: degrees have none, and maps write 52.520 everywhere
+ */
+export function numberIn(text: string, manner: Manner, groups = true): number | null {
   const format = new Intl.NumberFormat(manner.locale);
   const group = format.formatToParts(11_111).find(({ type }) => type === 'group')?.value ?? ' ';
   const plain = text
@@ -60,7 +64,7 @@ export function numberIn(text: string, manner: Manner): number | null {
     .replace(/[−–]/g, '-')
     .replace(/[\s\u00a0\u202f’']/g, '');
   const grouped = new RegExp(`^-?\\d{1,3}(\\${group.trim() || ','}\\d{3})+(?!\\d)`);
-  const isGrouped = group.trim() !== '' && !/^-?0/.test(plain) && grouped.test(plain);
+  const isGrouped = groups && group.trim() !== '' && !/^-?0/.test(plain) && grouped.test(plain);
   const bare = (isGrouped ? plain.replaceAll(group, '') : plain)
     .replace(',', '.')
     .replace(/°$/, '');
@@ -68,7 +72,7 @@ export function numberIn(text: string, manner: Manner): number | null {
 }
 
 function numberAnswer(text: string, field: NumberField, manner: Manner): Answered {
-  const figure = numberIn(text, manner);
+  const figure = numberIn(text, manner, field.amount !== 'degrees');
   if (figure === null) return { wrong: 'number' };
   const { times, plus } = scale(field.amount, manner);
   const value = (figure - plus) / times;

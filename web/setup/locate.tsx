@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
-import { words } from '../speech.ts';
+import { say, words } from '../speech.ts';
+import { shownNumber } from './answer.ts';
 import { type } from './draft.ts';
 import { type Field, sections } from './sections.ts';
 import { setupWords } from './speech.ts';
@@ -12,14 +13,17 @@ const refused = signal(false);
 /** A street apart is near enough for the sun, and tells less about the owner. */
 const DECIMALS = 3;
 
-const field = (path: string): Field => sections.place.find((each) => each.path === path)!;
+function typeDegrees(path: string, degrees: number): void {
+  const field: Field = sections.place.find((each) => each.path === path)!;
+  type(field, shownNumber(Number(degrees.toFixed(DECIMALS)), 'degrees', say.value.manner));
+}
 
 function locate(): void {
   [locating.value, refused.value] = [true, false];
   navigator.geolocation.getCurrentPosition(
     ({ coords }) => {
-      type(field('/place/latitude'), coords.latitude.toFixed(DECIMALS));
-      type(field('/place/longitude'), coords.longitude.toFixed(DECIMALS));
+      typeDegrees('/place/latitude', coords.latitude);
+      typeDegrees('/place/longitude', coords.longitude);
       locating.value = false;
     },
     () => {
