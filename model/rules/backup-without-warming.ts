@@ -21,6 +21,8 @@ const LIMITS = {
 };
 /** A heat pump gives several times what it takes; in frost it gives less of that. */
 const HEAT_PUMP_SHARE = 0.5;
+/** Where losses, which wind and rain change, take more of what it gives, what is left says little. */
+const LOST_SHARE = 0.4;
 const HOT_C = 40.5;
 /** A backup that has rested so long has stopped. */
 const STOPPED_MIN = 360;
@@ -38,7 +40,7 @@ const LOOK_EVERY_MS = 5 * MINUTE;
 type Sign = 'heats-nothing' | 'never-stops' | 'no-power';
 
 interface Memory {
-  /** How long nothing but backup and losses has moved the tub's temperature [min]. */
+  /** How long nothing but backup, sun and losses has moved the tub's temperature [min]. */
   calmMin: number;
   /** And the solar pump rested as well [min]. */
   stillMin: number;
@@ -55,9 +57,11 @@ interface Held {
   hottestC: number | null;
   /** Hours of the clock in which it heated. */
   hours: number[];
+  /** The tub's loss as it was known by then. */
+  lossWPerK: number;
 }
 
-interface Gathered extends Held {
+interface Gathered extends Omit<Held, 'lossWPerK'> {
   wasOn: boolean;
 }
 
@@ -74,7 +78,12 @@ export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> =
   ],
   needs: [['tub/temperature'], ['backup/power', 'backup/energy']],
   uses: ['backup/setpoint', 'outdoor/temperature', 'tub/cover'],
-  mutedBy: ['to-and-from-swapped', 'tub-sensor-out-of-water'],
+  mutedBy: [
+    'to-and-from-swapped',
+    'tub-sensor-out-of-water',
+    'pump-on-at-night',
+    'night-back-flow',
+  ],
   memory: () => ({
     calmMin: 0,
     stillMin: 0,
@@ -88,10 +97,10 @@ export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> =
     const { settings, states, tubC, backupW } = minute;
     if (settings.backup.kind === 'none' || states.drained) return 'gone';
     if (tubC === null || backupW === null) return 'blind';
-    const held = heldLately(days, wantedC(minute));
+    const held = heldLately(days, minute);
     count(minute, memory, held, limits);
     const found =
-      heatsNothing(minute, memory, limits) ??
+      heatsNothing(minute, memory, held.lossWPerK, limits) ??
       neverStops(minute, memory, limits) ??
       noPower(minute, memory, held, limits);
     if (found) return found;
@@ -110,8 +119,8 @@ export const backupWithoutWarming: Rule<Memory, Gathered, Held, typeof LIMITS> =
       }
       gathered.wasOn = isOn;
     },
-    close: ({ startsC, hottestC, hours }) =>
-      hottestC === null ? null : { startsC, hottestC, hours },
+    close: ({ startsC, hottestC, hours }, { learned }) =>
+      hottestC === null ? null : { startsC, hottestC, hours, lossWPerK: learned.lossWPerK.value },
   },
 };
 
@@ -130,7 +139,9 @@ function count(
   const [tubC, backupW] = [minute.tubC!, minute.backupW!];
   const { owner, backup, place } = settings;
   const wanted = wantedC(minute);
-  const isCalm = !states.bathing && !states.topUp && !owner.changingWater;
+  // a pump that runs on cold collectors takes out what the backup gives
+  const cools = states.pumpOn === true && (minute.differenceK ?? 0) <= 0;
+  const isCalm = !states.bathing && !states.topUp && !owner.changingWater && !cools;
   const draws = backupW > drawsW(minute);
   memory.calmMin = isCalm ? memory.calmMin + 1 : 0;
   memory.stillMin = isCalm && states.pumpOn !== true ? memory.stillMin + 1 : 0;
@@ -149,12 +160,14 @@ interface HeldLately {
   hottestC: number;
   /** Hours of the clock in which it was seen to heat; a timer's clock may know no others. */
   hours: ReadonlySet<number>;
+  lossWPerK: number;
 }
 
 const isItsHour = ({ minuteOfDay }: Minute, hours: ReadonlySet<number>): boolean =>
   hours.size === 0 || hours.has(Math.floor(minuteOfDay / 60));
 
-function heldLately(days: readonly PastDay<Held>[], wanted: number): HeldLately {
+function heldLately(days: readonly PastDay<Held>[], minute: Minute): HeldLately {
+  const wanted = wantedC(minute);
   const past = days.slice(-SEEN.days).map(({ fact }) => fact);
   const starts = past.flatMap(({ startsC }) => startsC);
   const hottest = past.flatMap(({ hottestC }) => hottestC ?? []);
@@ -163,6 +176,7 @@ function heldLately(days: readonly PastDay<Held>[], wanted: number): HeldLately 
     hottestC:
       hottest.length < SEEN.least ? wanted : Math.min(quantile(hottest, 0.5), wanted + SEEN.mostK),
     hours: new Set(past.flatMap(({ hours }) => hours)),
+    lossWPerK: past.at(-1)?.lossWPerK ?? minute.settings.tub.lossWPerK,
   };
 }
 
@@ -173,15 +187,16 @@ function heldLately(days: readonly PastDay<Held>[], wanted: number): HeldLately 
 function heatsNothing(
   minute: Minute,
   memory: Memory,
+  lossWPerK: number,
   { nothingBelow, warmsAbove }: typeof LIMITS,
 ): Present | null {
   const isLook = minute.t % LOOK_EVERY_MS === 0;
   if (!isLook && memory.sign !== 'heats-nothing') return null;
-  const warming = warmingOf(minute, memory.calmMin);
+  const warming = warmingOf(minute, memory.calmMin, lossWPerK);
   const isVain = memory.drawsMin > 0 && warming !== null && warming.share < nothingBelow;
   if (isLook && isVain) memory.sign = 'heats-nothing';
   else if (isLook && memory.sign === 'heats-nothing') {
-    const alone = warmingOf(minute, memory.stillMin);
+    const alone = warmingOf(minute, memory.stillMin, lossWPerK);
     if (alone && alone.share > warmsAbove) memory.sign = null;
   }
   if (memory.sign !== 'heats-nothing' || !isVain) return null;
@@ -199,19 +214,21 @@ function heatsNothing(
 }
 
 /** What the backup took over the last calm hours, and what became of it; null where too little to tell. */
-function warmingOf(minute: Minute, calmMin: number) {
+function warmingOf(minute: Minute, calmMin: number, lossWPerK: number) {
   const { settings, airC } = minute;
   const tubC = minute.tubC!;
   const whPerK = tubCapacityWhPerK(settings.tub.litres);
   const { kind, efficiency } = settings.backup;
   const gives = kind === 'heat-pump' ? Math.max(1, HEAT_PUMP_SHARE * efficiency) : efficiency;
   const stepK = minute.heard['tub/temperature']?.stepK ?? 0;
-  const lostW = settings.tub.lossWPerK * Math.max(0, tubC - (airC ?? tubC - USUAL_ABOVE_AIR_K));
+  const lostW = lossWPerK * Math.max(0, tubC - (airC ?? tubC - USUAL_ABOVE_AIR_K));
   for (const minutes of PAID.windowsMin) {
     const before = minute.ago('tubC', minutes);
     const kwh = takenKwh(minute, minutes);
     if (calmMin < minutes || before === null || kwh === null) return null;
-    const expectedK = (1000 * kwh * gives - (lostW * minutes) / 60) / whPerK;
+    const [givenWh, lostWh] = [1000 * kwh * gives, (lostW * minutes) / 60];
+    const expectedK = (givenWh - lostWh) / whPerK;
+    if (lostWh > LOST_SHARE * givenWh) continue;
     if (kwh < PAID.kwh || expectedK < Math.max(PAID.expectedK, PAID.steps * stepK)) continue;
     const riseK = tubC - before;
     return { minutes, kwh, riseK, expectedK, share: riseK / expectedK };

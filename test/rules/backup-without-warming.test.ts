@@ -71,6 +71,26 @@ test('a backup that gives half of what it should is not told, and a sound one ne
   expect(goRound(dull(), { rules }).raised).toEqual([]);
 });
 
+test('a pump that cools the tub through the night as fast as the backup heats it is no broken backup', () => {
+  const made = dull({
+    tubC: 36,
+    airC: { mean: -10, swing: 2 },
+    happens: (scene) => {
+      scene.pumpOn = true;
+      scene.lPerMin = 3.5;
+    },
+  });
+  expect(goRound(made, { rules }).raised).toEqual([]);
+});
+
+test('a sound backup of a tub that loses twice what the set-up says is not told', () => {
+  const happens: LoopDaysOptions['happens'] = (scene) => {
+    scene.tubC -= (10 * (scene.tubC - scene.airC) * 10) / (1000 * 4160);
+  };
+  const made = dull({ days: 6, tubC: 36, backupC: 37.5, happens });
+  expect(goRound(made, { rules }).raised).toEqual([]);
+});
+
 test('a bath, whose open water loses what the backup gives, is no broken backup', () => {
   const made = dull({ baths: [[18, 21]] });
   expect(goRound(made, { rules }).raised).toEqual([]);
