@@ -67,7 +67,9 @@ export const backupFightsSun: Rule<unknown, Gathered, FoughtDay, typeof LIMITS> 
       const { states, settings, tubC, differenceK, minuteOfDay, backupW } = minute;
       const slot = Math.floor(minuteOfDay / HALF_HOUR_MIN);
       if (tubC === null || states.drained) return;
-      if (backupW !== null) gathered.kwhByHalfHour[slot]! += backupW / 60_000;
+      // an element that warms nothing takes no room from the sun
+      const heats = backupW !== null && !minute.isTold('backup-without-warming');
+      if (heats) gathered.kwhByHalfHour[slot]! += backupW / 60_000;
       const isLeft = states.pumpOn === false && (differenceK ?? 0) >= settings.controller.switchOnK;
       if (states.sunPossible && states.limitPause && isLeft) gathered.fullMin++;
       const { targetC } = settings.tub;

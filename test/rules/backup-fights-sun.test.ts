@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { backupFightsSun } from '../../model/rules/backup-fights-sun.ts';
-import type { PastDay } from '../../model/rules/rule.ts';
+import type { AnyRule, PastDay } from '../../model/rules/rule.ts';
 import { goRound } from './go-round.ts';
 import { type LoopDaysOptions, loopDays } from './loop-days.ts';
 
@@ -70,4 +70,18 @@ test('two days of seven are not enough, and it is gone when but one is left', ()
   expect(judged([true, false, true, false, true])).toMatchObject({ severity: 'look' });
   expect(judged([true, true, true, false, false, false, false, false, true])).toBe('between');
   expect(judged([true, true, true, false, false, false, false, false, false])).toBe('gone');
+});
+
+test('what an element takes that is told to warm nothing is not counted', () => {
+  const told: AnyRule = {
+    fault: 'backup-without-warming',
+    severity: 'act',
+    onMs: 0,
+    offMs: 0,
+    needs: [],
+    mutedBy: [],
+    minute: () => ({ evidence: {} }),
+  };
+  const { raised } = goRound(clear(true), { rules: [told, { ...backupFightsSun, mutedBy: [] }] });
+  expect(raised.map(({ fault }) => fault)).toEqual(['backup-without-warming']);
 });
