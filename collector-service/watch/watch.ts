@@ -29,6 +29,7 @@ import { changedDates } from './preview.ts';
 import { RoundsBook } from './rounds-book.ts';
 import { changedStretches, SetupBook, zoneOf } from './setup-book.ts';
 import { situationOf } from './situation.ts';
+import { Strangers } from './strangers.ts';
 import { noEvening, toldEvening } from './told-evening.ts';
 import type { Watching } from './watching.ts';
 
@@ -42,8 +43,6 @@ const LATE_MS = 15 * MINUTE;
 const TRIES_AGAIN_MS = 10_000;
 /** How many nights tell what is usual. [days] */
 const USUAL_NIGHTS = 14;
-/** Tubs that nobody sets up go this long after their last reading arrived. [ms] */
-const FORGET_AFTER_MS = 24 * HOUR;
 
 /** Watches all tubs: keeps the ledger worked out, and tells what is so now and what days brought. */
 export class Watch implements Watching {
@@ -55,6 +54,7 @@ export class Watch implements Watching {
   private readonly rounds: RoundsBook;
   private readonly desk: AlertDesk;
   private readonly news: News;
+  private readonly strangers: Strangers;
   private readonly failed: (error: unknown) => void;
   private readonly alertListeners = new Set<(alert: Alert) => void>();
   private readonly setupListeners = new Set<(setup: Setup) => void>();
@@ -75,6 +75,7 @@ export class Watch implements Watching {
     this.clock = parts.clock;
     this.earlier = parts.earlier;
     this.failed = parts.failed;
+    this.strangers = new Strangers(parts.store, parts.clock);
     this.news = new News({ watching: this, failed: parts.failed });
     const { store, failed } = parts;
     const book = () => this.book;
@@ -199,16 +200,8 @@ export class Watch implements Watching {
   }
 
   /** Forgets tubs that nobody set up and that have been silent for a day; tells which. */
-  async forgetStrangers(): Promise<string[]> {
-    const forgotten: string[] = [];
-    const longAgo = this.clock.now() - FORGET_AFTER_MS;
-    for (const { tub, arrivedAt } of await this.store.tubs()) {
-      const isStranger = this.book.of(tub).length === 0;
-      if (!isStranger || arrivedAt === null || arrivedAt >= longAgo) continue;
-      await this.store.forgetTub(tub);
-      forgotten.push(tub);
-    }
-    return forgotten;
+  forgetStrangers(): Promise<string[]> {
+    return this.strangers.forget((tub) => this.book.of(tub).length > 0);
   }
 
   setup(): { setup: Setup; etag: string } {

@@ -11,6 +11,7 @@ import {
   usualOfDay,
 } from '../minutes/usual.ts';
 import { firstAtOrAfter, HOUR, MINUTE, type Traces } from '../readings.ts';
+import type { FaultId } from '../rules/fault-id.ts';
 import {
   type AnyRule,
   type ClosedDay,
@@ -298,6 +299,7 @@ export class Rounds {
     this.usualNow = usualOf(this.usualDays(), settings);
     const said = {
       isTold: this.life.isStanding.bind(this.life),
+      toldBy: (fault: FaultId) => this.life.told(keyOf(fault, null))?.evidence ?? null,
       isFrozen: this.isFrozen.bind(this),
     };
     this.lookout = new Lookout(memory.seen, said, settings, this.usualNow);

@@ -2,6 +2,7 @@ import { minuteOfDay } from '../civil-time.ts';
 import { clearPlaneSun } from '../expected.ts';
 import { HOUR, MINUTE } from '../readings.ts';
 import type { FaultId } from '../rules/fault-id.ts';
+import type { EvidenceFigures } from '../rules/rule.ts';
 import { incidenceDeg, sunPosition } from '../sun.ts';
 import { longestGapMs, type TubSettings } from '../tub-settings.ts';
 import { boardHeardAt, boardsHeard, type HeardBoard, isBoardSilent } from './boards-heard.ts';
@@ -24,6 +25,7 @@ export interface Seen {
 export interface SaidOfSeen {
   /** Whether a fault is told just now, of any point. */
   isTold: (fault: FaultId) => boolean;
+  toldBy: (fault: FaultId) => EvidenceFigures | null;
   /** Whether it is told of a point, or of all of its board, that it stands still. */
   isFrozen: (point: string, board: readonly string[]) => boolean;
 }
@@ -60,6 +62,7 @@ export class Lookout {
     this.said = said;
     this.minute = new Minute({ ...seen, settings, usual });
     this.minute.isTold = said.isTold;
+    this.minute.toldBy = said.toldBy;
   }
 
   /** Takes a reading; times [ms] of one point must rise, an older one changes nothing. */

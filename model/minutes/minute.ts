@@ -1,4 +1,5 @@
 import type { FaultId } from '../rules/fault-id.ts';
+import type { EvidenceFigures } from '../rules/rule.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import type { HeardPoint } from './heard-point.ts';
 import { ago, type History, over, type Remembered, slopePerH } from './history.ts';
@@ -87,6 +88,8 @@ export class Minute {
 
   /** Whether a fault is told just now, of any point. */
   isTold: (fault: FaultId) => boolean = () => false;
+  /** What showed a fault of the whole loop that is told just now; null where it is not told. */
+  toldBy: (fault: FaultId) => EvidenceFigures | null = () => null;
 
   private readonly history: History;
 

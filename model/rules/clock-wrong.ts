@@ -1,4 +1,4 @@
-import type { Minute } from '../minutes/minute.ts';
+import { type Minute, nothingOutside } from '../minutes/minute.ts';
 import { MINUTE } from '../readings.ts';
 import type { TubSettings } from '../tub-settings.ts';
 import { isUsual, offByWarmth } from './off-by-warmth.ts';
@@ -42,7 +42,8 @@ export const clockWrong: Rule<Record<string, never>, SunEdges, Edges, Limits> = 
   minute(minute, _, __, days, limits): Finding {
     const worst = worstClock(minute, limits);
     if (worst) return { evidence: worst };
-    return byTheSun(days, minute, limits);
+    const sun = byTheSun(days, minute, limits);
+    return sun === 'between' && areRightAgain(minute, limits) ? 'gone' : sun;
   },
   daily: { begin: beginEdges, add: addEdges, close: (edges) => edgesOff(edges) },
 };
@@ -56,6 +57,13 @@ function worstClock({ outside }: Minute, limits: Limits): EvidenceFigures | null
     worst = { point, ...figures(offMs / MINUTE), messages };
   }
   return worst;
+}
+
+/** What messages told, messages end: none comes with a time that is off. Of the past they tell nothing. */
+function areRightAgain({ outside, toldBy }: Minute, limits: Limits): boolean {
+  if (outside === nothingOutside || toldBy('clock-wrong')?.messages === undefined) return false;
+  const most = limits.boardOffMin * MINUTE;
+  return [...outside.clocks.values()].every(({ offMs }) => Math.abs(offMs) <= most);
 }
 
 /** @param offMin  above 0 where the times told are later than the true ones */
