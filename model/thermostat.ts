@@ -17,6 +17,8 @@ export interface BackupSeen {
   /** Heat over the quarters around its work, and the fuel that it drew for that [kWh]. */
   heatKwh: number;
   fuelKwh: number;
+  /** Air outdoors while it drew that fuel, by its fuel [°C]; null where it drew none. */
+  airC: number | null;
   /** What it gave while it worked [kW]. */
   kw: number | null;
 }
@@ -31,6 +33,8 @@ export interface Thermostat {
   efficiencyUncertainty: number;
   /** A heat pump's efficiency by the air outdoors, from cold to warm, where the set-up has it. */
   byAir: TubSettings['backup']['efficiencyAt'];
+  /** The air in which a heat pump's efficiency was seen [°C]; null where it was not. */
+  seenAirC: number | null;
   /** Whether it was lately seen to work. */
   isSeenToWork: boolean;
   /** How well it is known where it holds the tub, standard [K]. */
@@ -65,12 +69,18 @@ const EFFICIENCY = { heatPump: 0.15, byAir: 0.08, seen: 0.06, gas: 0.05, electri
 /** Fuel that must have been seen before it tells a heat pump's COP. [kWh] */
 const LEAST_SEEN_FUEL_KWH = 3;
 
+/**
+ * From where to where a heat pump lifts heat [K]: from some 4 K below the air to some 8 K above the tub. It
+ * takes about the same share of what Carnot allows at any air; common practice, no source.
+ */
+const lift = (airC: number): number => Math.max(15, 38 + 8 - (airC - 4));
+
 /** Heat for a kWh of the backup's fuel in an hour with such air. */
 export function efficiencyAt(
-  { efficiency, byAir }: Pick<Thermostat, 'efficiency' | 'byAir'>,
+  { efficiency, byAir, seenAirC }: Pick<Thermostat, 'efficiency' | 'byAir' | 'seenAirC'>,
   airC: number,
 ): number {
-  if (!byAir) return efficiency;
+  if (!byAir) return seenAirC === null ? efficiency : (efficiency * lift(seenAirC)) / lift(airC);
   const next = byAir.findIndex((point) => point.airC >= airC);
   const [low, high] = [byAir[next - 1], byAir[next]];
   if (!low || !high) return (low ?? high ?? byAir.at(-1)!).efficiency;
@@ -104,7 +114,7 @@ export function backupSeen(steps: readonly Step[], settings: TubSettings): Backu
   const follows = (i: number) =>
     i > 0 && i < steps.length && steps[i]!.quarter.from === steps[i - 1]!.quarter.from + QUARTER;
   const [off, start]: number[][] = [[], []];
-  const power: Power = { whole: [], any: [], heatKwh: 0, fuelKwh: 0 };
+  const power: Power = { whole: [], any: [], heatKwh: 0, fuelKwh: 0, fuelKwhC: 0 };
   for (let i = 2; i + 2 < steps.length; i++) {
     if (![i - 1, i, i + 1, i + 2].every(follows)) continue;
     if ([i - 2, i - 1, i, i + 1].some((j) => hasFallenFast(steps[j]!, settings))) continue;
@@ -121,6 +131,7 @@ export function backupSeen(steps: readonly Step[], settings: TubSettings): Backu
     onC: rounded(middleOf(start!)),
     heatKwh: rounded(power.heatKwh)!,
     fuelKwh: rounded(power.fuelKwh)!,
+    airC: power.fuelKwh > 0 ? rounded(power.fuelKwhC / power.fuelKwh) : null,
     kw: rounded(middleOf(power.whole) ?? (power.any.length > 0 ? Math.max(...power.any) : null)),
   };
 }
@@ -131,12 +142,15 @@ interface Power {
   any: number[];
   heatKwh: number;
   fuelKwh: number;
+  /** Air by fuel. */
+  fuelKwhC: number;
 }
 
 function addPower(power: Power, step: Step, before: boolean, now: boolean, after: boolean): void {
   const { otherKwh, quarter } = step;
   power.heatKwh += otherKwh;
   power.fuelKwh += quarter.backupKwh ?? 0;
+  power.fuelKwhC += (quarter.backupKwh ?? 0) * step.airC;
   if (!now) return;
   power.any.push(4 * otherKwh);
   if (before && after) power.whole.push(4 * otherKwh);
@@ -168,6 +182,7 @@ function efficiencyOf(seen: readonly BackupSeen[], { backup }: TubSettings) {
     efficiency: backup.efficiency,
     efficiencyUncertainty: relative,
     byAir: null,
+    seenAirC: null,
   });
   if (backup.kind === 'gas') return said(EFFICIENCY.gas);
   if (backup.kind !== 'heat-pump') return said(EFFICIENCY.electric);
@@ -176,7 +191,8 @@ function efficiencyOf(seen: readonly BackupSeen[], { backup }: TubSettings) {
   if (fuelKwh < LEAST_SEEN_FUEL_KWH) return said(EFFICIENCY.heatPump);
   const heatKwh = seen.reduce((sum, day) => sum + (day.fuelKwh > 0 ? day.heatKwh : 0), 0);
   const efficiency = Math.max(1, Math.min(8, heatKwh / fuelKwh));
-  return { efficiency, efficiencyUncertainty: EFFICIENCY.seen, byAir: null };
+  const seenAirC = seen.reduce((sum, day) => sum + day.fuelKwh * (day.airC ?? 0), 0) / fuelKwh;
+  return { efficiency, efficiencyUncertainty: EFFICIENCY.seen, byAir: null, seenAirC };
 }
 
 /** The reference tub's thermostat, a quarter hour on: what it gives [kWh] and whether it goes on. */

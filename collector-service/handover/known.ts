@@ -88,6 +88,7 @@ const seen = z.strictObject({
   onC: z.number().nullable(),
   heatKwh: z.number(),
   fuelKwh: z.number(),
+  airC: z.number().nullable().default(null),
   kw: z.number().nullable(),
 });
 

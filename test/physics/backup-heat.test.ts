@@ -40,7 +40,7 @@ function heated(startC: number, bathKw: (hour: number) => number, days = 1) {
 }
 
 const thermostat: Thermostat = {
-  ...thermostatOf([{ offC, onC, heatKwh: 4, fuelKwh: 0, kw: 2 }], settings),
+  ...thermostatOf([{ offC, onC, heatKwh: 4, fuelKwh: 0, airC: null, kw: 2 }], settings),
 };
 
 function stepsOf(rows: ReturnType<typeof heated>['rows']): Step[] {

@@ -134,6 +134,7 @@ test('a tub that its backup holds is expected where the backup was seen to hold 
     efficiency: 1,
     efficiencyUncertainty: 0,
     byAir: null,
+    seenAirC: null,
     isSeenToWork: true,
     uncertaintyK: 0.15,
   };

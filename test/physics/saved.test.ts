@@ -230,6 +230,22 @@ test('a heat pump’s heat for its fuel is learned where both are heard', () => 
   expect(Math.abs(efficiency - 4.5)).toBeLessThan(0.3);
 });
 
+test('a heat pump that was seen in cold nights gives more for its fuel by a mild day', () => {
+  const pump = always({
+    tub: { litres: 1000, targetC: 38 },
+    backup: { kind: 'heat-pump', efficiency: 3 },
+  })[0]!.settings;
+  const day = (airC: number) => ({ offC: 38, onC: 37.4, heatKwh: 12, fuelKwh: 4, airC, kw: 2 });
+  const seen = thermostatOf([day(2), day(6)], pump);
+  expect(seen.seenAirC).toBeCloseTo(4, 9);
+  expect(efficiencyAtAir(seen, 4)).toBeCloseTo(3, 9);
+  // 46 K to lift in an air of 4 °C, 35 K in one of 15 °C
+  expect(efficiencyAtAir(seen, 15)).toBeCloseTo((3 * 46) / 35, 9);
+  expect(efficiencyAtAir(seen, -5)).toBeLessThan(3);
+  const unseen = thermostatOf([], pump);
+  expect([0, 20].map((airC) => efficiencyAtAir(unseen, airC))).toEqual([3, 3]);
+});
+
 test('a heat pump whose efficiency is given by the air saves by the air of each hour', () => {
   const efficiencyAt = [
     { airC: 20, efficiency: 5 },
