@@ -13,10 +13,10 @@ const box = (everyS: number, points: readonly string[]): BoardTraits => ({
   heartbeatMin: 5,
   stamps: 'board',
   clockMs: 0,
-  outagesPerDay: 0.5,
+  outagesPerDay: 1,
   outageMin: 20,
   keeps: false,
-  restartsPerDay: 4,
+  restartsPerDay: 6,
   dropouts: 0.001,
   repeats: 0.001,
   late: 0.001,
@@ -33,14 +33,14 @@ const points = [
   'pump/volume',
 ];
 
-/** Two days with these flaws alone. */
+/** A day with these flaws alone. */
 function flawed(seed: number, flaws: readonly Flaw[], overrides: Overrides<House> = {}): Simulated {
   const instruments = { boards: [box(30, points)], ...overrides.instruments };
   return simulate({
     seed,
     kit: 'C',
     from: '2026-04-10',
-    days: 2,
+    days: 1,
     flaws,
     overrides: { ...overrides, instruments },
   });
@@ -61,7 +61,7 @@ function apart(run: Simulated, perfect: Simulated, point: string): number[] {
 
 test('a thermometer reads off by no more than its class allows', () => {
   let [largest, count] = [0, 0];
-  for (let seed = 1; seed <= 8; seed++) {
+  for (let seed = 1; seed <= 6; seed++) {
     const [run, perfect] = [flawed(seed, ['offset']), flawed(seed, [])];
     for (const point of points.filter((name) => thermometerAt(name, run.house))) {
       const { class: of } = thermometerAt(point, run.house)!;
@@ -75,7 +75,7 @@ test('a thermometer reads off by no more than its class allows', () => {
     }
   }
   console.info(`offsets: ${count} readings, at most ${(100 * largest).toFixed(1)} % of the class`);
-  expect(count).toBeGreaterThan(100_000);
+  expect(count).toBeGreaterThan(40_000);
   expect(largest).toBeLessThan(1.001);
   expect(largest).toBeGreaterThan(0.8);
 });
@@ -87,7 +87,7 @@ test('noise scatters about the truth, rounding keeps within half a step', () => 
     const noise = apart(flawed(seed, ['noise']), perfect, 'collector/inlet');
     const mean = noise.reduce((a, b) => a + b, 0) / noise.length;
     const deviation = Math.sqrt(noise.reduce((a, b) => a + (b - mean) ** 2, 0) / noise.length);
-    expect(noise.length).toBeGreaterThan(5000);
+    expect(noise.length).toBeGreaterThan(2500);
     expect(Math.abs(mean)).toBeLessThan(0.1 * traits.noiseK);
     expect(deviation / traits.noiseK).toBeGreaterThan(0.95);
     expect(deviation / traits.noiseK).toBeLessThan(1.05);
@@ -117,7 +117,7 @@ test('a sensor that lags follows late and a strapped one feels the air', () => {
 });
 
 test('a flow meter reads off by a constant within its class and stands still below its start', () => {
-  for (const seed of [1, 2, 3]) {
+  for (const seed of [1, 3]) {
     for (const tells of ['rate', 'volume'] as const) {
       const meter = { tells, startLPerMin: 0.5, counterStepL: 0.1 };
       const overrides: Overrides<House> = { instruments: { meter }, pump: { supply: 'mains' } };
@@ -166,7 +166,7 @@ test('boards lose, restart, drop out, come late and repeat', () => {
     const counter = [...byTime(run, 'pump/volume')].sort(([a], [b]) => a - b);
     resets += counter.filter(([, value], i) => i > 0 && value < counter[i - 1]![1]).length;
   }
-  console.info(`16 days: ${powerOn}× 85.0, ${noAnswer}× −127, ${gaps} gaps, ${resets} resets`);
+  console.info(`8 days: ${powerOn}× 85.0, ${noAnswer}× −127, ${gaps} gaps, ${resets} resets`);
   for (const count of [powerOn, noAnswer, gaps]) expect(count).toBeGreaterThan(3);
   expect(resets).toBeGreaterThan(1);
 });
