@@ -74,7 +74,8 @@ export function chart(
       ) / step,
     ) * step,
   );
-  const highC =
+  const highC = Math.max(
+    lowC + step,
     Math.min(
       HIGHEST_C,
       Math.ceil(
@@ -83,11 +84,12 @@ export function chart(
           Math.max,
         ) / step,
       ) * step,
-    ) || lowC + step;
+    ),
+  );
   const x = (t: number) =>
     fixed(LEFT + ((t - span.from) / (span.to - span.from)) * (WIDTH - LEFT - RIGHT));
   const y = (c: number) =>
-    fixed(HEIGHT - BOTTOM - ((c - lowC) / Math.max(step, highC - lowC)) * (HEIGHT - TOP - BOTTOM));
+    fixed(HEIGHT - BOTTOM - ((c - lowC) / (highC - lowC)) * (HEIGHT - TOP - BOTTOM));
   const marks: Html[] = [];
   for (let c = lowC; c <= highC; c += step) {
     marks.push(

@@ -88,12 +88,22 @@ function days(all: readonly Day[], name: (date: string) => string, say: Speaker)
   if (all.length === 0) {
     return html`<section><h2>${words.days}</h2><p>${words.noDays}</p></section>`;
   }
-  const cell = (kwh: number | null, uncertaintyKwh: number | null, note: string | null = null) => {
+  const cell = (
+    kwh: number | null,
+    uncertaintyKwh: number | null,
+    { note = null, leastKwh = -Infinity }: { note?: string | null; leastKwh?: number } = {},
+  ) => {
     if (kwh === null) return html`<td>–</td>`;
     const range =
       uncertaintyKwh === null
         ? null
-        : words.range(...say.energyRange(kwh, kwh - 2 * uncertaintyKwh, kwh + 2 * uncertaintyKwh));
+        : words.range(
+            ...say.energyRange(
+              kwh,
+              Math.max(leastKwh, kwh - 2 * uncertaintyKwh),
+              kwh + 2 * uncertaintyKwh,
+            ),
+          );
     const small = [range, note].filter((part) => part !== null).join(', ');
     return html`<td>${say.energyFigure(kwh)}${small === '' ? null : html`<small>${small}</small>`}</td>`;
   };
@@ -104,7 +114,7 @@ function days(all: readonly Day[], name: (date: string) => string, say: Speaker)
         ? '–'
         : words.range(say.number(tubLowC, 1), say.number(tubHighC, 1));
     return html`<tr><th scope="row">${name(day.date)}</th>
-${cell(day.gainKwh, day.uncertaintyKwh, day.basis && words.basis[day.basis])}${cell(day.usefulKwh, day.usefulUncertaintyKwh)}${cell(day.savedKwh, day.savedUncertaintyKwh)}
+${cell(day.gainKwh, day.uncertaintyKwh, { note: day.basis && words.basis[day.basis], leastKwh: 0 })}${cell(day.usefulKwh, day.usefulUncertaintyKwh)}${cell(day.savedKwh, day.savedUncertaintyKwh)}
 <td>${water}</td><td>${pumpHours === null ? '–' : say.number(pumpHours, 1)}</td><td>${say.number(100 * day.coverage, 0)}</td></tr>`;
   };
   const { gain, useful, saved, water, pumpHours, coverage } = words.columns;

@@ -1,4 +1,5 @@
 import { randomBytes } from 'node:crypto';
+import { isDeepStrictEqual } from 'node:util';
 import type { AlertChange } from '../../model/alerts/alert-life.ts';
 import { addDays, dayBounds, localDate } from '../../model/civil-time.ts';
 import { type Learned, learnedFrom } from '../../model/learned.ts';
@@ -61,6 +62,7 @@ export class Watch implements Watching {
   private book = new SetupBook([]);
   private outside = 0;
   private triedAt = 0;
+  private lastAdded: Promise<unknown> = Promise.resolve();
 
   constructor(parts: {
     store: Store;
@@ -242,9 +244,18 @@ export class Watch implements Watching {
     return this.store.logEntries(tub);
   }
 
-  async addLog(tub: string, said: NewLogEntry): Promise<LogEntry> {
+  /** One after another: an entry that is sent once more must find the first, even on its way. */
+  addLog(tub: string, said: NewLogEntry): Promise<LogEntry> {
+    const added = this.lastAdded.then(() => this.addOnce(tub, said));
+    this.lastAdded = added.catch(() => {});
+    return added;
+  }
+
+  private async addOnce(tub: string, said: NewLogEntry): Promise<LogEntry> {
     const entry = logEntry(randomBytes(9).toString('base64url'), said);
     const before = this.book;
+    const same = before.log(tub).find((one) => isDeepStrictEqual(one, { ...entry, id: one.id }));
+    if (same) return same;
     const marks = await this.changes(before, before.withLog(tub, [...before.log(tub), entry]));
     await this.store.addLogEntry(tub, entry, this.clock.now(), marks);
     await this.logChanged(tub, before);

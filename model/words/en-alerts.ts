@@ -76,7 +76,8 @@ export const enAlerts: AlertScreenWords = {
     endIt: 'End it: not a fault',
     viewer: 'This phone may look, but not answer. Ask whoever set Sunsteep up.',
     gone: 'Sunsteep does not know this alert any more.',
-    unreachable: 'Sunsteep did not answer: nothing was changed. Try again when it is live.',
+    unreachable:
+      'Sunsteep did not answer: whether it arrived is not known. Try again when it is live.',
     failed: (why) => `That was refused: ${why}`,
   },
 };

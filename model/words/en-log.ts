@@ -67,6 +67,8 @@ export const enLog: LogWords = {
   keepIt: 'Keep it',
   removed: (name) => `Removed: ${name}.`,
   gone: 'That entry was no longer there.',
-  unreachable: 'Sunsteep did not answer: nothing was changed. Try again when it is live.',
+  unreachable:
+    'Sunsteep did not answer: whether it arrived is not known. Try again when it is live; nothing is ' +
+    'entered twice.',
   refused: (why) => `That was refused: ${why}`,
 };

@@ -39,6 +39,10 @@ export const enPhoneNotices: PhoneNoticesWords = {
       detail:
         'Allow them in the browser’s settings for this page, then come back here. Sunsteep cannot ask a second time.',
     },
+    'not-answered': {
+      sentence: 'The phone’s question was left unanswered.',
+      detail: 'Press the button, and it is asked again.',
+    },
     private: {
       sentence: 'The phone’s browser would not be told.',
       detail:
@@ -88,7 +92,8 @@ export const enPhoneNotices: PhoneNoticesWords = {
     count === 1
       ? 'One notice waits and is tried again.'
       : `${count} notices wait and are tried again.`,
-  unreachable: 'Sunsteep cannot be reached just now. Nothing was changed; try again.',
+  unreachable:
+    'Sunsteep did not answer: whether it arrived is not known. Try again when it is live.',
   refused: (why) => `That was refused. ${why}`,
   noSafety:
     'Notices may come late, or never: networks, batteries and other people’s servers lie between. Sunsteep is no safety device.',

@@ -4,12 +4,14 @@ const phones = (count: number) => (count === 1 ? 'one phone' : `${count} phones`
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 export const enPhones: PhonesWords = {
-  headline: ({ full, viewer }) => ({
+  headline: ({ full, viewer, all }) => ({
     sentence:
       viewer === 0
-        ? `${capital(phones(full))} may see and change everything here.`
+        ? `${capital(phones(full))} may see and change everything ${all ? 'here' : 'of your tubs alone'}.`
         : `${capital(phones(full))} may change things, ${phones(viewer)} may look.`,
-    detail: 'Nobody else on your network sees anything: a phone is let in by a link, once.',
+    detail: all
+      ? 'Nobody else on your network sees anything: a phone is let in by a link, once.'
+      : 'Phones that may see more than that are not listed here.',
   }),
   viewer: {
     sentence: 'This phone may look, but not let other phones in.',
@@ -48,7 +50,8 @@ export const enPhones: PhonesWords = {
   removed: (name) => `Removed: ${name}.`,
   renamed: (name) => `It is now called ${name}.`,
   gone: 'It is not there any more.',
-  unreachable: 'Sunsteep cannot be reached just now. Nothing was changed; try again.',
+  unreachable:
+    'Sunsteep did not answer: whether it arrived is not known. Try again when it is live.',
   refused: (why) => `That was refused. ${why}`,
   links: 'Links that nobody has used yet',
   link: (right) => `A link: ${right.charAt(0).toLowerCase()}${right.slice(1)}`,

@@ -39,7 +39,6 @@ export const enSensors: SensorsWords = {
   change: 'change',
   found: 'What else boards send',
   isNew: 'New',
-  wholePayload: 'the message itself',
   guessed: {
     name: (name) => `By its name, perhaps: ${name}.`,
     'near-tub': (name) => `As warm as the tub. Perhaps: ${name}.`,
@@ -75,7 +74,8 @@ export const enSensors: SensorsWords = {
   },
   wired: (name) => `${name} is taken in. Its value appears with the next message.`,
   unwired: (name) => `${name} is no longer taken from there.`,
-  unreachable: 'The service did not answer; nothing was changed. Try again in a moment.',
+  unreachable:
+    'Sunsteep did not answer: whether it arrived is not known. Try again when it is live.',
   refused: (detail) => `That was not taken: ${detail}`,
   wiredByHand: 'Taken from other topics',
   unwire: 'Take it no longer',

@@ -42,6 +42,8 @@ export const enSetup: SetupWords = {
     const free = freeMb === null ? '' : ` ${room(freeMb, say)} are free.`;
     return `All readings are kept. They take ${room(storeMb, say)} on the disk${grows}.${free}`;
   },
+  notForSafety:
+    'Sunsteep watches and tells, and is no safety device: whatever has to keep people or the plant safe must work without it.',
   part: 'Set-up',
   sections: {
     sensors: {
@@ -139,7 +141,8 @@ export const enSetup: SetupWords = {
   refused: (why) => `Not saved: ${why}`,
   unreachable:
     'The service does not answer. What you typed is kept on this phone and is sent as soon as it does.',
-  unreachableOnce: 'The service does not answer; nothing was changed. Press again in a moment.',
+  unreachableOnce:
+    'The service did not answer: whether it arrived is not known. Press again in a moment.',
   saved: 'Saved.',
   save: 'Save',
   saving: 'Saving…',

@@ -355,7 +355,7 @@ export const en: Words = {
     lowestHighest: 'lowest and highest',
   },
   evening: {
-    label: (clock, tomorrow) => `${tomorrow ? 'Tomorrow' : 'Tonight'} at ${clock}`,
+    label: (clock, when) => `${capital(when)} at ${clock}`,
     thisEvening: 'This evening',
     range: warmth,
     ifSkyStays: 'if the sky stays as it is',

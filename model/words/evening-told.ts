@@ -29,15 +29,21 @@ export function eveningTold(
 ): EveningTold {
   const { lowC, highC, bySky } = evening;
   const at = Date.parse(evening.at);
-  const tomorrow = say.dateOf(at) !== say.dateOf(present);
+  const when = say.dateOf(at) !== say.dateOf(present) ? 'tomorrow' : whenToday(at, say);
   return {
     caution: highC > bathingLimitC ? words.mayBeTooHot(say) : null,
-    label: words.label(say.time(at), tomorrow),
+    label: words.label(say.time(at), when),
     range: words.range(lowC, highC, say),
     doubt: bySky ? words.ifSkyStays : words.asUsual,
     backup: backupLines(evening, present, words, say),
   };
 }
+
+/** An owner may ask about a morning. */
+const EVENING_FROM_H = 17;
+
+const whenToday = (at: number, say: Speaker): 'today' | 'tonight' =>
+  say.hourOf(at) >= EVENING_FROM_H ? 'tonight' : 'today';
 
 /** The same as one text. */
 export const eveningText = ({ caution, label, range, doubt, backup }: EveningTold): string =>

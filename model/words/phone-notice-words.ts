@@ -1,7 +1,13 @@
 import type { Told } from './words.ts';
 
 /** Why a phone cannot show notices. */
-export type NoNotices = 'not-secure' | 'not-installed' | 'not-able' | 'denied' | 'private';
+export type NoNotices =
+  | 'not-secure'
+  | 'not-installed'
+  | 'not-able'
+  | 'denied'
+  | 'not-answered'
+  | 'private';
 
 /** What the screen says by which this phone is told of alerts. */
 export interface PhoneNoticesWords {

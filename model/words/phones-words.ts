@@ -3,7 +3,8 @@ import type { Told } from './words.ts';
 /** What the screen of paired phones says; apart from the other words, since Today does not need it. */
 export interface PhonesWords {
   /** How many may change things and how many may look. */
-  headline(counts: { full: number; viewer: number }): Told;
+  /** `all`: those of the whole house are listed, not only those of some tubs. */
+  headline(listed: { full: number; viewer: number; all: boolean }): Told;
   viewer: Told;
   failed: Told;
   lastKnown(told: { since: string; duration: string }): string;

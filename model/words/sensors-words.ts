@@ -18,7 +18,6 @@ export interface SensorsWords {
   change: string;
   found: string;
   isNew: string;
-  wholePayload: string;
   guessed: Record<GuessReason, (name: string) => string>;
   /** Of a number that is sent in another unit than it is read in. */
   sentAs(value: number, unit: string): string;

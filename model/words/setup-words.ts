@@ -22,6 +22,7 @@ export interface SetupWords {
     told: { storeMb: number; growsMbPerYear: number | null; freeMb: number | null },
     say: Speaker,
   ): string;
+  notForSafety: string;
   part: string;
   sections: Record<string, { name: string; isFor: string; title: string }>;
   counts(told: { missing: number; assumed: number }): string;

@@ -58,6 +58,8 @@ export interface Speaker {
   month(month: string): string;
   /** The local date of an instant, `2026-03-01`. */
   dateOf(instant: number): string;
+  /** The local hour of an instant, 0–23. */
+  hourOf(instant: number): number;
 }
 
 /** A speaker for one person; what it says depends on nothing but its arguments. */
@@ -80,6 +82,11 @@ export function speakerOf(manner: Manner): Speaker {
     year: 'numeric',
     month: '2-digit',
     day: '2-digit',
+    timeZone,
+  });
+  const isoHours = new Intl.DateTimeFormat('en-GB', {
+    hour: '2-digit',
+    hourCycle: 'h23',
     timeZone,
   });
 
@@ -145,6 +152,7 @@ export function speakerOf(manner: Manner): Speaker {
       (date.startsWith(thisYear) ? dates : datesWithYear).format(Date.parse(date)),
     month: (month) => months.format(Date.parse(`${month}-01`)),
     dateOf,
+    hourOf: (instant) => Number(isoHours.format(instant)),
   };
 }
 

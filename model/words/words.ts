@@ -143,7 +143,7 @@ export interface DayWords {
 
 export interface EveningWords {
   /** `Tonight at 20:00` */
-  label(clock: string, tomorrow: boolean): string;
+  label(clock: string, when: 'today' | 'tonight' | 'tomorrow'): string;
   /** Before it is known which hour that is. */
   thisEvening: string;
   /** `37.0 to 38.5 °C` */

@@ -369,12 +369,12 @@ describe('answers', () => {
     expect(await page.locator('main button').count()).toBe(0);
   });
 
-  it('that do not arrive say that nothing was changed, and can be given again', async () => {
+  it('that are not answered say that nobody knows, and can be given again', async () => {
     const page = await open(houseWith([alert({})]), '/alerts/a1');
     await button('I have seen it').waitFor();
     await service.stop();
     await button('I have seen it').click();
-    await page.getByText('Sunsteep did not answer: nothing was changed.').waitFor();
+    await page.getByText('Sunsteep did not answer: whether it arrived is not known.').waitFor();
     await service.start();
     await service.watched('kowhai');
     await button('I have seen it').click();

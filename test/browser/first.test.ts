@@ -160,6 +160,7 @@ describe('heard, but nobody said where the tub stands', () => {
     expect(await sentenceOn(page)).toBe(
       'Your sensors are being heard. Three things are missing before heat can be worked out.',
     );
+    await page.locator('.missing a').first().waitFor();
     expect(await read(page, '.missing')).toBe(
       'the latitude of the tub the longitude of the tub the time zone of the tub',
     );

@@ -208,7 +208,7 @@ describe('the log', () => {
     await service.stop();
     await page.locator('.log .lost').waitFor();
     await button('Enter it').click();
-    await page.getByText('Sunsteep did not answer: nothing was changed.').waitFor();
+    await page.getByText('Sunsteep did not answer: whether it arrived is not known.').waitFor();
     expect(await listed()).toHaveLength(2);
     await service.start();
     await page.locator('.log .lost').waitFor({ state: 'detached' });

@@ -100,7 +100,7 @@ describe('who may see and who may change', () => {
     expect(await page.locator('.rows').count()).toBe(2);
     await button(page, 'Remove Android tablet').click();
     await button(page, 'Yes, remove it').click();
-    await page.getByText('Nothing was changed; try again.').waitFor();
+    await page.getByText('whether it arrived is not known.').waitFor();
     await service.start();
     await page.locator('.phones > .lost').waitFor({ state: 'detached' });
   });

@@ -23,7 +23,8 @@ export async function subscription(): Promise<PushSubscription | null> {
  * from nothing else.
  */
 export async function subscribe(publicKey: string): Promise<PushSubscription | NoNotices> {
-  if ((await Notification.requestPermission()) !== 'granted') return 'denied';
+  const permission = await Notification.requestPermission();
+  if (permission !== 'granted') return permission === 'denied' ? 'denied' : 'not-answered';
   const { pushManager } = await navigator.serviceWorker.ready;
   const options = { userVisibleOnly: true, applicationServerKey: publicKey };
   try {

@@ -34,7 +34,9 @@ function Top() {
     return <Headline told={failed ? phonesWords.failed : { sentence: words.frame.loading }} />;
   }
   const full = phones.value.filter(({ right }) => right === 'full').length;
-  return <Headline told={phonesWords.headline({ full, viewer: phones.value.length - full })} />;
+  const viewer = phones.value.length - full;
+  const all = phones.value.every(({ you, tubs }) => !you || tubs === null);
+  return <Headline told={phonesWords.headline({ full, viewer, all })} />;
 }
 
 /** Says how old the list is while the service is out of reach. */

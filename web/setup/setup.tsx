@@ -84,6 +84,7 @@ function Sections() {
         ))}
       </ul>
       <DiskRoom />
+      <p class="muted">{setupWords.notForSafety}</p>
     </>
   );
 }

@@ -23,6 +23,8 @@ export function Facts() {
 
 /** Below this the sensors were away for longer than a few readings. */
 const WELL_COVERED = 0.97;
+/** Less rounds to nothing, in the first minutes of a day. */
+const WORTH_SAYING = 0.005;
 
 function FromTheSun({ day }: { day: Day | null }) {
   const { facts } = words;
@@ -42,7 +44,10 @@ function FromTheSun({ day }: { day: Day | null }) {
       day.currency !== null &&
       facts.money(day.savedMoney, day.currency, over, say.value),
     (day.lostKwh ?? 0) >= 0.05 && facts.lost(day.lostKwh!, say.value),
-    coverage !== null && coverage < WELL_COVERED && facts.coverage(coverage, over, say.value),
+    coverage !== null &&
+      coverage >= WORTH_SAYING &&
+      coverage < WELL_COVERED &&
+      facts.coverage(coverage, over, say.value),
     day.basis !== 'measured' && facts.howToMeasure(heardOf(now.value)),
     now.value?.figures.workingOut && words.frame.workingOut,
   ];

@@ -101,7 +101,7 @@ describe('every route', () => {
     const { cookie } = await house.pair({ right: 'viewer' });
     const own = { cookie, origin: 'http://localhost' };
     const before = await call('GET', '/api/setup', asScript);
-    const hidden = /^\/api\/(setup|unreadable|listen|phones|connect|telling$|.*\/handover)/;
+    const hidden = /^\/api\/(setup|unreadable|listen|phones|connect|disk|telling$|.*\/handover)/;
     let [shut, open] = [0, 0];
     for (const [method, path, url] of asks) {
       // a phone may say for itself whether and how it is told

@@ -162,3 +162,17 @@ test('an entry that another process wrote is seen, and worked out', async () => 
   });
   expect(after[0]!.gainKwh! / before[0]!.gainKwh!).toBeGreaterThan(1.9);
 });
+
+test('an entry that is sent again, since its answer was lost, stands there once', async () => {
+  await setUp(house, metered('again'));
+  const bath = { kind: 'bathing', from: at(0, 5), until: at(0, 6), data: { people: 3 } };
+  const once = await tell('again', bath);
+  expect(await tell('again', { ...bath, note: null })).toEqual(once);
+  const remark = { kind: 'remark', from: at(1), note: 'New lid.' };
+  const together = await Promise.all([1, 2, 3].map(() => tell('again', remark)));
+  expect(new Set(together.map(({ id }) => id)).size).toBe(1);
+  for (const other of [{ until: at(0, 7) }, { data: { people: 2 } }, { note: 'x' }])
+    expect((await tell('again', { ...bath, ...other })).id).not.toBe(once.id);
+  const { items } = await house.get<{ items: unknown[] }>('/api/tubs/again/log');
+  expect(items).toHaveLength(5);
+});
